@@ -1,0 +1,154 @@
+package calc
+
+import (
+	"math"
+	"sort"
+
+	"underlap/diagnose/buildup"
+	"underlap/diagnose/explain"
+	"underlap/diagnose/facts"
+	"underlap/rules"
+)
+
+// Result is what physics says of one roof.
+type Result struct {
+	Findings []explain.Finding
+	Whys     []explain.Why
+	// Gates is, by gate name, the probability that a mechanism can act at all,
+	// kept in [0.02, 0.98]: a wrong sum must not shut a door for good.
+	Gates map[string]float64
+	// VapourL and FrostL are the 5 and 95 % litres that the breath of the room,
+	// and frost stored from it, can bring in one event.
+	VapourL, FrostL [2]float64
+	Engineer bool // a structural engineer should look
+	Place    string
+}
+
+// Run does all sums for the facts and the likely build-ups. headPlace is the
+// place named in the case's head, if any.
+func Run(f *facts.Set, p *rules.Pack, b *buildup.Result, headPlace string) (*Result, error) {
+	s, err := newSite(f, p, headPlace)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{Gates: map[string]float64{}, Place: s.place.Name}
+	groups := group(b)
+	for _, sum := range []func(*site, *buildup.Result, []share, *Result) error{
+		uValue, vapour, surface, standing, upstands, fall, joists, drying,
+	} {
+		if err := sum(s, b, groups, r); err != nil {
+			return nil, err
+		}
+	}
+	return r, nil
+}
+
+func (r *Result) add(f explain.Finding, w explain.Why) {
+	w.ID = "sum/" + f.ID
+	f.Why = w.ID
+	r.Findings = append(r.Findings, f)
+	r.Whys = append(r.Whys, w)
+}
+
+// clampGate keeps a gate away from certainty.
+func clampGate(p float64) float64 { return math.Min(0.98, math.Max(0.02, p)) }
+
+// share is one build-up that stands for all of its kind: physics does not care
+// for a few millimetres of deck.
+type share struct {
+	stack  buildup.Stack
+	weight float64
+}
+
+// group joins stacks that differ only in size of joist, deck and ceiling, and
+// keeps the likeliest as their stand-in. Weights sum to 1.
+func group(b *buildup.Result) []share {
+	type key struct {
+		kind       string
+		insulation float64
+		under      string
+	}
+	at := map[key]int{}
+	var out []share
+	for _, st := range b.Stacks {
+		under := ""
+		for _, l := range st.Layers {
+			if l.Role == "under-board" || st.Type == "hybrid" && l.Role == "joist-insulation" {
+				under = l.Name
+			}
+		}
+		k := key{st.Type, st.Insulation, under}
+		i, ok := at[k]
+		if !ok {
+			i = len(out)
+			at[k] = i
+			out = append(out, share{stack: st})
+		}
+		out[i].weight += st.P
+	}
+	// The kept stacks may leave some types under-counted; bring the types to
+	// their shares.
+	byType := map[string]float64{}
+	for _, s := range out {
+		byType[s.stack.Type] += s.weight
+	}
+	sum := 0.0
+	for i := range out {
+		t := out[i].stack.Type
+		out[i].weight *= b.Type(t) / byType[t]
+		sum += out[i].weight
+	}
+	for i := range out {
+		out[i].weight /= sum
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].weight > out[j].weight })
+	return out
+}
+
+// point is a value with its weight.
+type point struct{ v, w float64 }
+
+// band returns the weighted 5 %, 50 % and 95 % of points.
+func band(points []point) (low, mid, high float64) {
+	if len(points) == 0 {
+		return 0, 0, 0
+	}
+	p := append([]point(nil), points...)
+	sort.SliceStable(p, func(i, j int) bool { return p[i].v < p[j].v })
+	all := 0.0
+	for _, x := range p {
+		all += x.w
+	}
+	run := 0.0
+	low, mid, high = p[0].v, p[0].v, p[len(p)-1].v
+	gotLow, gotMid := false, false
+	for _, x := range p {
+		run += x.w / all
+		if !gotLow && run >= 0.05 {
+			low, gotLow = x.v, true
+		}
+		if !gotMid && run >= 0.50 {
+			mid, gotMid = x.v, true
+		}
+		if run >= 0.95 {
+			high = x.v
+			break
+		}
+	}
+	return low, mid, high
+}
+
+// over is the weight of the points above a limit.
+func over(points []point, limit float64) float64 {
+	all, hit := 0.0, 0.0
+	for _, x := range points {
+		all += x.w
+		if x.v > limit {
+			hit += x.w
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return hit / all
+}

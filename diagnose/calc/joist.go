@@ -1,0 +1,40 @@
+package calc
+
+import (
+	"math"
+
+	"underlap/diagnose/buildup"
+	"underlap/diagnose/facts"
+	"underlap/physics/timber"
+)
+
+// longestSpan is the longest span in m that 47 mm C16 joists usually carry.
+func longestSpan(depth, centres float64, heavy bool) (float64, error) {
+	dead := 500.0
+	if heavy {
+		dead = 1000
+	}
+	return timber.Joist{Breadth: joistWidth, Depth: depth, Centres: centres, Dead: dead, Grade: timber.C16()}.Span()
+}
+
+// JoistHabit tells the build-up which joist depths fit the span of this roof; nil
+// when no span was told.
+func JoistHabit(f *facts.Set) buildup.JoistHabit {
+	span, ok := f.Number("joist-span")
+	if !ok {
+		return nil
+	}
+	s := site{facts: f}
+	likely, err := timber.LikelyDepths(span, s.centres())
+	if err != nil {
+		return nil
+	}
+	return func(depth float64) float64 {
+		for _, l := range likely {
+			if math.Abs(l.Depth-depth) < 0.001 {
+				return math.Max(l.Share, 0.01)
+			}
+		}
+		return 0.01
+	}
+}

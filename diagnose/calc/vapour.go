@@ -1,0 +1,475 @@
+package calc
+
+import (
+	"fmt"
+	"math"
+
+	"underlap/diagnose/buildup"
+	"underlap/diagnose/explain"
+	"underlap/physics/airflow"
+	"underlap/physics/condense"
+	"underlap/physics/fabric"
+)
+
+// What is assumed of the air where nobody has measured.
+const (
+	nightColder   = 3.0    // a cold night is this much below the mean of the coldest month, K; judgement
+	ceilingLeakCM = 1.0    // background leakage of a plastered ceiling, cm2 per m2 of... see ceilingLeak
+	stackHeight   = 2.4    // room height over which warm air stands, m
+	windShare     = 0.3    // wind at a garden roof as a share of the 10 m wind; judgement
+	dcp           = 0.2    // pressure difference between two sheltered sides of a flat roof; from published low-rise coefficients, rounded down
+	slotShare     = 0.6    // free share of a real slot behind mesh, common practice
+	discFree      = 2000e-6 // free area of a 70 mm disc, m2, common practice
+	discCentres   = 0.6    // m
+	tightVoidACH  = 0.3    // air changes of a void with no openings, per hour; judgement
+	coldDays      = 10.0   // days of frost in a row that a store of frost is worked out for; judgement
+	frozenShare   = 0.5    // share of such a day that the deck is frozen; judgement
+	dampLimit     = 0.05   // litres a day over the whole roof below which nothing shows; judgement
+	wetLimit      = 0.05   // kg/m2 of winter condensate below which nothing shows; judgement
+)
+
+// ceilingLeak is the leakage of the ceiling apart from its fittings: edges,
+// cables, a hatch. cm2 for each m2 of ceiling: 5, 50 and 95 %. Judgement.
+var ceilingLeak = [3]float64{0.05, 0.2, 0.8}
+
+var nodes = [3]float64{wTail, wMid, wTail}
+
+// vapour works out the winter's condensation by diffusion (EN ISO 13788), the
+// water that room air leaking upwards can leave in a day, the frost it can store,
+// and whether the inside of the roof can condense at all.
+func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
+	months, err := diffusion(s, groups, r)
+	if err != nil {
+		return err
+	}
+	daily, stored, byType, err := leakage(s, groups)
+	if err != nil {
+		return err
+	}
+	low, mid, high := band(daily)
+	fl, fm, fh := band(stored)
+
+	// The mechanism can act where either route brings enough to show.
+	gate := 0.0
+	for i, g := range groups {
+		p := 1 - (1-months[i])*(1-byType[i])
+		gate += g.weight * p
+	}
+	r.Gates["inside-condensation"] = clampGate(gate)
+
+	// One event of plain condensation brings what the air leaves in that time: a
+	// day's worth when no time was told. What is let go faster is a store, and
+	// that is the frost.
+	days := math.Min(s.eventHours()/24, 7)
+	r.VapourL = [2]float64{math.Max(0.01, 0.3*mid*days), math.Max(0.1, 2*high*days)}
+	r.FrostL = [2]float64{math.Max(0.2, 0.3*fm), math.Max(3, 1.5*fh)}
+
+	n, fit := s.fittings()
+	fitting := "no downlights told"
+	if n > 0 {
+		fitting = fmt.Sprintf("%d, %.1f cm² each (%.1f to %.1f)", n, fit.AreaCM, fit.LowCM, fit.HighCM)
+	}
+	_, _, rh := s.roomRH(s.mid())
+	text := fmt.Sprintf("Breath of the room can leave about %.2g L a day inside this roof in the coldest month (%.2g to %.2g).", mid, low, high)
+	verdict := "note"
+	if high < dampLimit {
+		verdict = "good"
+		text = fmt.Sprintf("Breath of the room can leave next to nothing inside this roof: under %.2g L a day.", math.Max(high, 0.01))
+	}
+	text += s.litresTest(high, fh)
+	r.add(explain.Finding{ID: "vapour-litres", Title: "Litres that vapour can account for", Text: text, Value: mid, Low: low, High: high, Unit: "L/day", Verdict: verdict}, explain.Why{
+		Title: "Water left by room air leaking into the roof", Result: fmt.Sprintf("%.2g L/day (5 to 95 %%: %.2g to %.2g)", mid, low, high),
+		Formula: "flow = 0.6 A √(2Δp/ρ) through downlights and ceiling gaps, Δp by stack over the room; balance of outside and room air in the void; water = what the deck takes out. Diffusion δ₀Δp/s_d is in it.",
+		Inputs: []explain.Input{
+			s.placeInput(), s.areaInput(), s.roomSay,
+			{Name: "Cold night", Value: fmt.Sprintf("%.1f °C, %s mean less %.0f K", s.outC-nightColder, monthName(s.coldMonth), nightColder), From: "judgement"},
+			{Name: "Room humidity then", Value: fmt.Sprintf("%.0f %%", rh*100), From: "from the room air above"},
+			{Name: "Downlights", Value: fitting, From: fit.Source},
+			{Name: "Other gaps in the ceiling", Value: fmt.Sprintf("%.2g to %.2g cm²/m²", ceilingLeak[0], ceilingLeak[2]), From: "judgement"},
+			{Name: "Openings to outside", Value: s.ventWords(), From: known(s, "vents")},
+		},
+		Source: "orifice and stack equations (any fluid mechanics text); EN ISO 13788 for vapour",
+		Note:   "Upper range: it takes the flow as if replacement air came in freely. " + s.typeNote(groups, byType),
+	})
+	if fm > 0.2 || fh > 1 {
+		r.add(explain.Finding{ID: "frost-litres", Title: "Frost that can be stored and let go", Text: fmt.Sprintf("Over %.0f frosty days frost under the deck can hold about %.2g L (%.2g to %.2g) and let it go in a morning of sun.", coldDays, fm, fl, fh), Value: fm, Low: fl, High: fh, Unit: "L", Verdict: "note"}, explain.Why{
+			Title: "Frost stored under the deck", Result: fmt.Sprintf("%.2g L (5 to 95 %%: %.2g to %.2g)", fm, fl, fh),
+			Formula: "condensation rate on the frozen deck x days x share of the day frozen",
+			Inputs: []explain.Input{
+				{Name: "Frosty days", Value: fmt.Sprintf("%.0f", coldDays), From: "judgement"},
+				{Name: "Share of the day frozen", Value: fmt.Sprintf("%.0f %%", frozenShare*100), From: "judgement"},
+				{Name: "Clear night", Value: "deck below the air by long-wave loss to the sky", From: "Stefan-Boltzmann balance; sky emissivity 0.75 (from memory of ASHRAE Fundamentals)"},
+			},
+			Source: "balance of a ventilated void, summed over days; no published check",
+		})
+	}
+	return ventilation(s, b, r)
+}
+
+// eventHours is how long one event takes; a day when nobody said.
+func (s *site) eventHours() float64 {
+	f, ok := s.facts.Get("hours-dripping")
+	if ok && f.HasValue && f.Value > 0 {
+		return f.Value
+	}
+	if ok && len(f.Choices) > 0 {
+		if a, ok := f.Question.Answer(f.Choices[0]); ok && a.From != nil {
+			return math.Sqrt(*a.From * *a.To)
+		}
+	}
+	return 24
+}
+
+// litresTest sets the water seen against what vapour can bring.
+func (s *site) litresTest(dayHigh, frostHigh float64) string {
+	seen := 0.0
+	if f, ok := s.facts.Get("litres"); ok {
+		switch {
+		case f.HasValue:
+			seen = f.Value
+		case len(f.Choices) > 0:
+			if a, ok := f.Question.Answer(f.Choices[0]); ok && a.From != nil {
+				seen = math.Sqrt(*a.From * *a.To)
+			}
+		}
+	}
+	if seen == 0 {
+		return ""
+	}
+	hours := s.eventHours()
+	daily := seen * math.Max(1, 24/hours)
+	switch {
+	case seen > math.Max(frostHigh, dayHigh)*3:
+		return fmt.Sprintf(" About %.2g L at a time is liquid water from somewhere: breath cannot bring that.", seen)
+	case daily > dayHigh*3 && seen <= frostHigh:
+		return fmt.Sprintf(" About %.2g L in %.2g h is too fast for breath as it comes; stored frost could let that go.", seen, hours)
+	case seen > dayHigh:
+		return fmt.Sprintf(" About %.2g L at a time is more than a day of breath would bring.", seen)
+	default:
+		return fmt.Sprintf(" About %.2g L at a time is within reach of breath.", seen)
+	}
+}
+
+// diffusion runs the monthly method on each build-up and returns, for each, the
+// chance that its winter condensate is enough to show.
+func diffusion(s *site, groups []share, r *Result) ([]float64, error) {
+	wet := make([]float64, len(groups))
+	var points []point
+	var w condense.Workspace
+	var res condense.YearResult
+	accumulates, worstType, worst := 0.0, "", -1.0
+	peakMonth := s.coldMonth
+	for i, g := range groups {
+		list, _, err := s.layers(g.stack, false)
+		if err != nil {
+			return nil, err
+		}
+		roof, err := condense.NewRoof(list, fabric.RsiUp, fabric.Rse)
+		if err != nil {
+			return nil, err
+		}
+		for _, room := range s.indoor {
+			if err := w.Year(&res, roof, s.climate(), room.air); err != nil {
+				return nil, err
+			}
+			p := g.weight * room.weight
+			points = append(points, point{res.Peak, p})
+			if res.Peak > wetLimit {
+				wet[i] += room.weight
+			}
+			if res.Outcome == condense.Accumulates && res.AfterYear1 > 0.01 {
+				accumulates += p
+			}
+			if res.Peak*p > worst {
+				worst, worstType, peakMonth = res.Peak*p, g.stack.Type, res.PeakMonth
+			}
+		}
+	}
+	low, mid, high := band(points)
+	verdict := "good"
+	text := fmt.Sprintf("By diffusion alone about %.2g kg/m² by %s (%.2g to %.2g).", mid, monthName(peakMonth), low, high)
+	switch {
+	case high < 0.01:
+		text = "By diffusion alone: no condensation worth the name in any month."
+	case accumulates > 0.5:
+		verdict = "bad"
+		text += fmt.Sprintf(" It does not dry out in a year in %.0f %% of the cases weighed.", accumulates*100)
+	case mid > 0.5:
+		verdict = "poor"
+	case mid > wetLimit:
+		verdict = "note"
+	}
+	r.add(explain.Finding{ID: "winter-condensate", Title: "Winter condensation by the monthly method", Text: text, Value: mid, Low: low, High: high, Unit: "kg/m²", Verdict: verdict}, explain.Why{
+		Title: "Peak of condensed water in the year", Result: fmt.Sprintf("%.3g kg/m² (5 to 95 %%: %.3g to %.3g)", mid, low, high),
+		Formula: "month by month: vapour pressure drawn as a tight string under saturation; g = δ₀ Δp / s_d; δ₀ = 2·10⁻¹⁰ kg/(m s Pa)",
+		Inputs: []explain.Input{
+			s.placeInput(), s.roomSay,
+			{Name: "Build-ups weighed", Value: fmt.Sprintf("%d, mostly %s", len(groups), worstType), From: "thickness and what was seen"},
+			{Name: "Limit for trouble", Value: "0.5 kg/m² at surfaces that cannot soak it up, 1.0 in general", From: "DIN 4108-3"},
+		},
+		Source: "EN ISO 13788, monthly method, month split where a layer dries",
+		Note:   "Diffusion only, with still air and no rain. Air leaking through the ceiling brings far more: see the litres. The void is taken as closed here.",
+	})
+	return wet, nil
+}
+
+// fittings is the number of downlights and the kind assumed.
+func (s *site) fittings() (int, fitting) {
+	n := 0
+	if v, ok := s.facts.Number("downlight-count"); ok {
+		n = int(math.Round(v))
+	}
+	kind := s.facts.Choice("downlight-kind")
+	out := fitting{Source: "no fittings told"}
+	for _, f := range s.pack.Moisture.Fittings {
+		if f.Answer == kind || kind == "" && f.Answer == "fire-rated" {
+			out = fitting{f.AreaCM, f.LowCM, f.HighCM, f.Source}
+			if kind == "" {
+				out.Source = "kind not told, fire-rated taken; " + f.Source
+			}
+		}
+	}
+	if n == 0 {
+		out.Source = "told, or none"
+	}
+	return n, out
+}
+
+type fitting struct {
+	AreaCM, LowCM, HighCM float64
+	Source                string
+}
+
+// leakage works out, for each build-up, the water that leaking room air leaves in
+// a day (points over all), the frost of a cold spell, and the chance that it shows.
+func leakage(s *site, groups []share) (daily, stored []point, shows []float64, err error) {
+	n, fit := s.fittings()
+	areas := [3]float64{fit.LowCM, fit.AreaCM, fit.HighCM}
+	shows = make([]float64, len(groups))
+	night := s.outC - nightColder
+	nightPa := math.Min(s.outPa, saturation(night))
+	for i, g := range groups {
+		reach := reachOf(g.stack.Type)
+		list, _, e := s.layers(g.stack, false)
+		if e != nil {
+			return nil, nil, nil, e
+		}
+		ceilingU, ceilingSd := ceilingOf(list)
+		for a := range areas {
+			for q, room := range s.indoor {
+				roomC, roomPa, _ := s.roomRH(room.air)
+				roomPa = math.Min(roomPa, saturation(roomC))
+				w := g.weight * nodes[a] * nodes[q]
+				dp, e := airflow.Stack(stackHeight, night, roomC)
+				if e != nil {
+					return nil, nil, nil, e
+				}
+				open := (float64(n)*areas[a] + ceilingLeak[a]*s.area) * 1e-4
+				flow, e := airflow.Orifice(airflow.SharpEdge, open/2, math.Max(0, dp), 1.2) // half the openings let air up, half let it down
+				if e != nil {
+					return nil, nil, nil, e
+				}
+				deck, e := fabric.NightRoof{AirC: night, RoomC: roomC, U: math.Min(ceilingU, 1.5), Convection: 8, Emissivity: 0.9, SkyEmissivity: 0.85}.SurfaceTemperature()
+				if e != nil {
+					return nil, nil, nil, e
+				}
+				v := airflow.Void{
+					Area: s.area, OutFlow: s.outsideFlow(g.stack), RoomFlow: flow * reach, CeilingU: ceilingU, CeilSd: ceilingSd,
+					RoomC: roomC, RoomPa: roomPa, OutC: night, OutPa: nightPa, DeckC: deck, Transfer: 2,
+				}
+				st, e := v.Balance()
+				if e != nil {
+					return nil, nil, nil, e
+				}
+				litres := st.Condensing * s.area * 86400 * reach
+				daily = append(daily, point{litres, w})
+				frost, e := airflow.StoredFrost(v, coldDays, frozenShare)
+				if e != nil {
+					return nil, nil, nil, e
+				}
+				stored = append(stored, point{frost.Litres * reach, w})
+				if litres > dampLimit {
+					shows[i] += nodes[a] * nodes[q]
+				}
+			}
+		}
+	}
+	return daily, stored, shows, nil
+}
+
+// reachOf is the share of the air leaking through the ceiling that reaches a
+// surface cold enough, by type. In a warm roof the joist space is warm; only what
+// finds a way past the boards' edges counts. Judgement.
+func reachOf(kind string) float64 {
+	switch kind {
+	case "cold", "uninsulated":
+		return 1
+	case "hybrid":
+		return 0.25
+	case "on-joists":
+		return 0.35
+	case "warm":
+		return 0.03
+	default:
+		return 0.02
+	}
+}
+
+// ceilingOf is the U-value and the vapour resistance from the room up to the
+// void: everything below the air layer.
+func ceilingOf(list []fabric.Layer) (u, sd float64) {
+	r := fabric.RsiUp + fabric.RsiUp
+	for _, l := range list {
+		if l.Name == "air" {
+			break
+		}
+		x, errR := l.Resistance()
+		v, errV := l.VapourResistance()
+		if errR == nil {
+			r += x
+		}
+		if errV == nil {
+			sd += v
+		}
+	}
+	return 1 / r, math.Max(sd, 0.1)
+}
+
+// outsideFlow is the outside air that crosses the void on a night of usual wind, m3/s.
+func (s *site) outsideFlow(st buildup.Stack) float64 {
+	length := math.Sqrt(1.5 * s.area)
+	void := 0.1
+	for _, l := range st.Layers {
+		if l.Role == "void" {
+			void = l.M
+		}
+	}
+	tight := tightVoidACH / 3600 * s.area * void
+	a, b := s.openings(length)
+	v := windShare * s.wind()
+	flow, err := airflow.CrossFlow(a, b, dcp, v)
+	if err != nil {
+		return tight
+	}
+	switch {
+	case s.facts.Is("blocked-bays", "all"):
+		flow *= 0.1
+	case s.facts.Is("blocked-bays", "some"):
+		flow *= 0.6
+	}
+	if gap, ok := s.facts.Number("clear-void"); ok && gap < airflow.ClearVoid {
+		flow *= gap / airflow.ClearVoid
+	}
+	return tight + flow
+}
+
+func (s *site) wind() float64 {
+	if s.place.HasWind {
+		return s.place.WindMS[s.coldMonth]
+	}
+	return 4 // m/s, lowland England; judgement
+}
+
+// openings is the free area along each of two opposite sides, m2.
+func (s *site) openings(length float64) (a, b float64) {
+	slot := airflow.SlotPerSide * slotShare * length
+	switch s.facts.Choice("vents") {
+	case "two-sides":
+		return slot, slot
+	case "one-side":
+		return slot, 0.02 * slot // the far side leaks a little
+	case "discs":
+		d := discFree / discCentres * length
+		return d, d
+	case "none":
+		return 0, 0
+	}
+	return 0.1 * slot, 0.1 * slot // not told: a little
+}
+
+func (s *site) ventWords() string {
+	if f, ok := s.facts.Get("vents"); ok {
+		return f.Says()
+	}
+	return "not told: taken as a tenth of a slot on two sides"
+}
+
+// typeNote says which build-ups make the difference.
+func (s *site) typeNote(groups []share, shows []float64) string {
+	by := map[string][2]float64{}
+	for i, g := range groups {
+		x := by[g.stack.Type]
+		x[0] += g.weight
+		x[1] += g.weight * shows[i]
+		by[g.stack.Type] = x
+	}
+	out := "It would show"
+	first := true
+	for _, t := range s.pack.BuildUp.Types {
+		x := by[t.ID]
+		if x[0] < 0.02 {
+			continue
+		}
+		if !first {
+			out += ";"
+		}
+		first = false
+		out += fmt.Sprintf(" in %.0f %% of cases if it is %s (%.0f %%)", 100*x[1]/x[0], t.ID, 100*x[0])
+	}
+	return out + "."
+}
+
+// ventilation compares the openings with what a cold roof is asked to have.
+func ventilation(s *site, b *buildup.Result, r *Result) error {
+	if b.Type("cold")+b.Type("uninsulated") < 0.2 {
+		return nil
+	}
+	if _, ok := s.facts.Get("vents"); !ok {
+		return nil
+	}
+	span := math.Sqrt(s.area / 1.5)
+	if v, ok := s.facts.Number("joist-span"); ok {
+		span = v
+	}
+	length := s.area / span
+	a, c := s.openings(length)
+	gap, told := s.facts.Number("clear-void")
+	if !told {
+		gap = airflow.ClearVoid // not told: given the benefit of the doubt, and said so below
+	}
+	check, err := airflow.CheckOpenings(airflow.Roof{Span: span, Length: length, OpenA: a, OpenB: c, VoidClear: gap})
+	if err != nil {
+		return err
+	}
+	verdict := "good"
+	text := fmt.Sprintf("The openings give about %.0f %% of what a cold roof is asked to have.", 100*math.Min(check.Total, 9.99))
+	if !check.OK {
+		verdict = "poor"
+		if check.Total < 0.5 || !check.Crossed {
+			verdict = "bad"
+		}
+	}
+	if !told {
+		text += " The clear gap over the insulation is not known."
+	} else if !check.VoidOK {
+		text += fmt.Sprintf(" The gap is %.0f mm; 50 is asked.", gap*1000)
+	}
+	if s.facts.Is("blocked-bays", "all") {
+		verdict = "bad"
+		text += " The bays are shut at one end, so no air crosses."
+	}
+	r.add(explain.Finding{ID: "ventilation", Title: "Ventilation a cold roof has against what it needs", Text: text, Value: check.Total * 100, Low: check.Total * 60, High: check.Total * 140, Unit: "%", Verdict: verdict}, explain.Why{
+		Title: "Free area of the openings", Result: fmt.Sprintf("%.0f cm² of %.0f cm²", (a+c)*1e4, check.NeedTotal*1e4),
+		Formula: "25 mm continuous along each of two opposite sides, or 0.6 % of the plan where that is more; 50 mm clear void",
+		Inputs: []explain.Input{
+			{Name: "Vents", Value: s.ventWords(), From: known(s, "vents")},
+			{Name: "Slot", Value: "60 % free behind mesh", From: "common practice, no source"},
+			{Name: "Plan", Value: fmt.Sprintf("%.1f by %.1f m", span, length), From: "from area and span"},
+		},
+		Source: "former Approved Document F2 and BS 5250 (second hand)",
+		Note:   "The band allows for mesh and paint.",
+	})
+	return nil
+}
+
+func monthName(m int) string { return months[m] }

@@ -1,0 +1,243 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"underlap/diagnose/explain"
+	"underlap/diagnose/infer"
+)
+
+// shown is how many causes get their reasons worked out; the rest are ranked only.
+const shown = 10
+
+// Weights in decibans under which a reason is not worth a line, and where the
+// words change. Good (1985): one deciban is about the least step a person notices.
+const (
+	leastReason = 0.5
+	fair        = 3.0
+	strong      = 8.0
+)
+
+// closeCall is the gap between the first two causes under which a test is sold
+// and not a repair; common practice, no source.
+const closeCall = 0.15
+
+func (w *work) causes() error {
+	weights, err := w.engine.Weights(w.ev)
+	if err != nil {
+		return fmt.Errorf("weighing the reasons: %w", err)
+	}
+	prior, err := w.engine.Update(infer.Evidence{})
+	if err != nil {
+		return fmt.Errorf("working out the priors: %w", err)
+	}
+	ranked := w.post.Ranked()
+	for n, c := range ranked {
+		k := &w.pack.Causes[c]
+		p := w.post.Cause(c)
+		x := Cause{
+			ID: k.ID, Name: k.Name, Short: k.Short, Group: k.Group, P: p, Prior: prior.Cause(c), Hedge: explain.Hedge(p),
+			How: k.How, Tell: k.Tell, Test: k.Test, FirstAid: k.FirstAid, Repair: k.Repair, Source: k.Source, Why: "cause/" + k.ID,
+		}
+		if n < shown {
+			w.reasons(&x, c, weights)
+			x.Look = w.look(c)
+		}
+		w.whyCause(x, c)
+		w.r.Causes = append(w.r.Causes, x)
+	}
+	w.r.Close = len(ranked) > 1 && w.post.Cause(ranked[0])-w.post.Cause(ranked[1]) < closeCall
+	for _, s := range w.post.Sets(5) {
+		w.r.Sets = append(w.r.Sets, CauseSet{Causes: s.IDs, P: s.P})
+	}
+	w.r.More = 1 - w.post.Size(1)
+	for j, m := range w.pack.Mechanisms {
+		gate := 1.0
+		if g, ok := w.sums.Gates[m.Gate]; ok && m.Gate != "" {
+			gate = g
+		}
+		w.r.Mechanisms = append(w.r.Mechanisms, Mechanism{ID: m.ID, Name: m.Name, P: w.post.Mechanism(j), Gate: gate})
+	}
+	return w.surprise()
+}
+
+// reasons lists the answers that speak for and against a cause, by how far the
+// odds would move without each.
+func (w *work) reasons(x *Cause, c int, weights [][]float64) {
+	for i := range w.model.findings {
+		if weights[i] == nil {
+			continue
+		}
+		d := weights[i][c]
+		if math.Abs(d) < leastReason {
+			continue
+		}
+		r := w.reason(i, c, d)
+		if d > 0 {
+			x.For = append(x.For, r)
+		} else {
+			x.Against = append(x.Against, r)
+		}
+	}
+	by := func(list []Reason) func(i, j int) bool {
+		return func(i, j int) bool {
+			return math.Round(math.Abs(list[i].Decibans)*1e6) > math.Round(math.Abs(list[j].Decibans)*1e6)
+		}
+	}
+	sort.SliceStable(x.For, by(x.For))
+	sort.SliceStable(x.Against, by(x.Against))
+}
+
+func (w *work) reason(i, c int, d float64) Reason {
+	fd := w.model.findings[i]
+	r := Reason{Question: fd.question.ID, Decibans: d, Strength: strength(d), Source: fd.question.Source}
+	said := w.said[i]
+	switch {
+	case fd.option != "" && said == 1:
+		a, _ := fd.question.Answer(fd.option)
+		r.Text = a.Says
+	case fd.option != "":
+		a, _ := fd.question.Answer(fd.option)
+		r.Text = "Not mentioned: " + lower(a.Says)
+	default:
+		f, _ := w.facts.Get(fd.question.ID)
+		r.Text = fd.question.Short + ": " + lower(f.Says())
+	}
+	if l, ok := fd.links[c]; ok && fd.over == infer.OverCauses {
+		r.Source = l.Source
+		if d > 0 {
+			r.Text += " (" + lower(l.Says) + ")"
+		}
+	}
+	return r
+}
+
+func strength(d float64) string {
+	switch d = math.Abs(d); {
+	case d >= strong:
+		return "strong"
+	case d >= fair:
+		return "fair"
+	default:
+		return "slight"
+	}
+}
+
+// lower makes a sentence start fit inside another, unless it is a name or an I.
+func lower(s string) string {
+	r := []rune(s)
+	if len(r) > 1 && r[0] >= 'A' && r[0] <= 'Z' && r[1] >= 'a' && r[1] <= 'z' {
+		r[0] += 'a' - 'A'
+	}
+	return string(r)
+}
+
+// look finds the open questions whose answers would move a cause most: the sign
+// that would speak for it, and the one against.
+func (w *work) look(c int) []Sign {
+	var out []Sign
+	for i, fd := range w.model.findings {
+		if _, asked := w.state.Answers[fd.question.ID]; asked || fd.over != infer.OverCauses || !applies(fd.question, w.facts, w.state) {
+			continue
+		}
+		if _, linked := fd.links[c]; !linked {
+			continue
+		}
+		var row []float64
+		for _, r := range w.model.spec.Findings[i].Rows {
+			if r.Parent == c {
+				row = r.P
+			}
+		}
+		now := w.post.Predict(i)
+		rel := w.model.spec.Findings[i].Reliability
+		n := float64(len(row))
+		for a := range row {
+			d := 10 * math.Log10((rel*row[a]+(1-rel)/n)/(rel*now[a]+(1-rel)/n))
+			if math.Abs(d) < 1.5 {
+				continue
+			}
+			text := fd.question.Short + ": "
+			id := ""
+			if fd.option != "" {
+				ans, _ := fd.question.Answer(fd.option)
+				id = fd.option
+				if a == 0 {
+					text += "no " + lower(ans.Says)
+				} else {
+					text += lower(ans.Says)
+				}
+			} else {
+				id = fd.question.Answers[a].ID
+				text += lower(fd.question.Answers[a].Says)
+			}
+			out = append(out, Sign{Question: fd.question.ID, Answer: id, Text: text, Decibans: d})
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		return math.Round(math.Abs(out[i].Decibans)*1e6) > math.Round(math.Abs(out[j].Decibans)*1e6)
+	})
+	if len(out) > 5 {
+		out = out[:5]
+	}
+	return out
+}
+
+// whyCause explains the percentage of a cause.
+func (w *work) whyCause(x Cause, c int) {
+	y := explain.Why{
+		ID: x.Why, Title: x.Name, Result: explain.Percent(x.P) + ", " + x.Hedge,
+		Formula: "all sets of one and two causes weighed against every answer; this is the share of those that hold this cause",
+		Source:  x.Source,
+		Note:    "Weights of answers are in decibans (10 log10 of how far the odds move if that answer is left out). They overlap, so they do not add up.",
+	}
+	k := &w.pack.Causes[c]
+	y.Inputs = append(y.Inputs, explain.Input{Name: "Of 100 such calls, before any answer", Value: fmt.Sprintf("%.3g", k.PerCalls), From: k.Source + " (confidence " + k.Confidence + ")"})
+	y.Inputs = append(y.Inputs, explain.Input{Name: "On this kind of roof, before any sign", Value: explain.Percent(x.Prior), From: "age, covering, build-up, history"})
+	for _, a := range k.Acts {
+		for _, m := range w.r.Mechanisms {
+			if m.ID == a.Mechanism {
+				y.Inputs = append(y.Inputs, explain.Input{Name: "Acts: " + m.Name, Value: fmt.Sprintf("%s; physics says it can with %.0f %%", a.Strength, m.Gate*100), From: "sums"})
+			}
+		}
+	}
+	for _, r := range append(append([]Reason(nil), x.For...), x.Against...) {
+		y.Inputs = append(y.Inputs, explain.Input{Name: r.Text, Value: fmt.Sprintf("%+.1f dB", r.Decibans), From: r.Source})
+	}
+	w.why(y)
+}
+
+// surprising is how many bits above expectation an answer must be before it is
+// asked again; a judgement: about one answer in thirty-two is that odd.
+const surprising = 3.5
+
+// surprise asks to check again the one or two answers that fit the rest worst.
+func (w *work) surprise() error {
+	if len(w.said) < 4 {
+		return nil // too little to be surprised by
+	}
+	list, err := w.engine.Surprise(w.ev)
+	if err != nil {
+		return fmt.Errorf("looking for odd answers: %w", err)
+	}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].Excess > list[j].Excess })
+	seen := map[string]bool{}
+	for _, s := range list {
+		if s.Excess < surprising || len(seen) == 2 || s.Item >= len(w.model.findings) {
+			break
+		}
+		q := w.model.findings[s.Item].question
+		if seen[q.ID] {
+			continue
+		}
+		seen[q.ID] = true
+		f, _ := w.facts.Get(q.ID)
+		w.r.Recheck = append(w.r.Recheck, Recheck{
+			Questions: []string{q.ID}, Kind: "surprise",
+			Text: fmt.Sprintf("%s: %s. That is unusual beside the rest; worth asking once more.", q.Short, lower(f.Says())),
+		})
+	}
+	return nil
+}

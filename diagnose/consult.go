@@ -1,0 +1,220 @@
+package diagnose
+
+import (
+	"fmt"
+	"sort"
+
+	"underlap/diagnose/buildup"
+	"underlap/diagnose/calc"
+	"underlap/diagnose/casefile"
+	"underlap/diagnose/explain"
+	"underlap/diagnose/facts"
+	"underlap/diagnose/infer"
+	"underlap/diagnose/scope"
+	"underlap/rules"
+)
+
+// Consult turns the log of a case into a Reading. It is deterministic: no clock,
+// no chance. It fails only when the knowledge itself is at odds, never because of
+// an answer.
+func Consult(c *casefile.Case, pack *rules.Pack) (*Reading, error) {
+	state := c.State()
+	return consult(c, state, facts.From(state, pack), pack)
+}
+
+func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.Pack) (*Reading, error) {
+	b := buildup.Infer(f, &pack.BuildUp, calc.JoistHabit(f))
+	sums, err := calc.Run(f, pack, b, c.Place)
+	if err != nil {
+		return nil, fmt.Errorf("working out the sums: %w", err)
+	}
+	m := newModel(pack, f, b, sums)
+	engine, err := infer.Compile(m.spec)
+	if err != nil {
+		return nil, fmt.Errorf("the knowledge does not compile: %w", err)
+	}
+	ev, said := m.evidence(f)
+	post, err := engine.Update(ev)
+	if err != nil {
+		return nil, fmt.Errorf("weighing the answers: %w", err)
+	}
+	w := &work{
+		pack: pack, state: state, facts: f, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post,
+		r: &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: b, Findings: sums.Findings, Whys: sums.Whys},
+	}
+	if err := w.fill(); err != nil {
+		return nil, err
+	}
+	return w.r, nil
+}
+
+// work is one consultation under way: the pieces that the parts of a reading are
+// drawn from.
+type work struct {
+	pack    *rules.Pack
+	state   casefile.State
+	facts   *facts.Set
+	buildup *buildup.Result
+	sums    *calc.Result
+	model   *model
+	engine  *infer.Engine
+	ev      infer.Evidence
+	said    map[int]int
+	post    *infer.Posterior
+	scopes  []infer.Scope
+	damage  []float64
+	r       *Reading
+}
+
+func (w *work) fill() error {
+	w.told()
+	w.cautions()
+	w.recheck()
+	if err := w.ladder(); err != nil {
+		return err
+	}
+	if err := w.causes(); err != nil {
+		return err
+	}
+	w.buildUpWhys()
+	w.statements()
+	w.test()
+	if err := w.questions(); err != nil {
+		return err
+	}
+	return w.changes()
+}
+
+// told lists the facts in the order of the interview.
+func (w *work) told() {
+	for _, id := range w.facts.Questions() {
+		f, _ := w.facts.Get(id)
+		if f.Implied {
+			continue
+		}
+		w.r.Answered++
+		w.r.Facts = append(w.r.Facts, Told{Question: id, Branch: f.Question.Branch, Short: f.Question.Short, Says: f.Says(), Known: f.Known, Note: f.Answer.Note})
+	}
+	for _, q := range w.pack.Questions {
+		if a, ok := w.state.Answers[q.ID]; ok && a.Asked() {
+			text := q.Ask
+			if text == "" {
+				text = q.Say
+			}
+			w.r.Pending = append(w.r.Pending, Request{Question: q.ID, Text: text, Asked: a.At.Format("2006-01-02")})
+		}
+	}
+}
+
+// cautions puts the safety lines in order of urgency.
+func (w *work) cautions() {
+	calls := map[string]bool{}
+	for _, c := range w.pack.Cautions {
+		if !c.Always && rules.All(c.When, w.facts) != rules.Yes {
+			continue
+		}
+		w.r.Cautions = append(w.r.Cautions, Caution{ID: c.ID, Rank: c.Rank, Says: c.Says, Source: c.Source})
+		for _, who := range c.Call {
+			if !calls[who] {
+				calls[who] = true
+				w.r.Call = append(w.r.Call, who)
+			}
+		}
+	}
+	if w.sums.Engineer && !calls["structural engineer"] {
+		w.r.Call = append(w.r.Call, "structural engineer")
+	}
+	sort.SliceStable(w.r.Cautions, func(i, j int) bool { return w.r.Cautions[i].Rank < w.r.Cautions[j].Rank })
+}
+
+// ladder prices the repairs and weighs them against the causes.
+func (w *work) ladder() error {
+	res := scope.Price(w.facts, w.pack)
+	for i := range w.pack.Causes {
+		w.damage = append(w.damage, w.pack.Causes[i].Damage)
+	}
+	var allowed []int
+	for i, o := range res.Options {
+		if o.Barred != "" {
+			continue
+		}
+		s := infer.Scope{ID: o.ID, Cost: (o.Low + o.High) / 2, Fix: make([]float64, len(w.pack.Causes))}
+		for c := range w.pack.Causes {
+			s.Fix[c] = scope.FixOf(&w.pack.Repairs[i], &w.pack.Causes[c])
+		}
+		w.scopes = append(w.scopes, s)
+		allowed = append(allowed, i)
+	}
+	d, err := w.engine.Decide(w.post, w.scopes, w.damage)
+	if err != nil {
+		return fmt.Errorf("weighing the repairs: %w", err)
+	}
+	total := 0.0
+	for _, p := range w.post.Causes() {
+		total += p
+	}
+	for k, i := range allowed {
+		o := &res.Options[i]
+		o.Loss = d.Loss[k]
+		for c, p := range w.post.Causes() {
+			o.Cures += p * w.scopes[k].Fix[c] / total
+		}
+	}
+	res.Best = res.Options[allowed[d.Best]].ID
+	if d.RunnerUp >= 0 {
+		res.RunnerUp = res.Options[allowed[d.RunnerUp]].ID
+	}
+	res.Margin, res.EVPI, res.Ideal = d.Margin, d.EVPI, d.MassWhereBestIsIdeal
+	for _, o := range res.Options {
+		w.r.Whys = append(w.r.Whys, res.Explain(o))
+	}
+	sort.SliceStable(res.Options, func(i, j int) bool {
+		a, b := res.Options[i], res.Options[j]
+		if a.Rung != b.Rung {
+			return a.Rung < b.Rung
+		}
+		if (a.Barred != "") != (b.Barred != "") {
+			return b.Barred != ""
+		}
+		return a.Loss < b.Loss
+	})
+	if o, ok := res.Option(res.Best); ok {
+		w.r.Call = join(w.r.Call, o.Call)
+	}
+	w.r.Scope = res
+	return nil
+}
+
+func join(a, b []string) []string {
+	for _, s := range b {
+		if !has(a, s) {
+			a = append(a, s)
+		}
+	}
+	return a
+}
+
+// recheck gathers what cannot be and what does not go together. What is merely
+// surprising is added once the causes are weighed.
+func (w *work) recheck() {
+	for _, p := range w.buildup.Problems {
+		w.r.Recheck = append(w.r.Recheck, Recheck{Questions: p.Questions, Text: p.Text, Kind: "reading"})
+	}
+	if m := w.buildup.Measured; m != nil && !w.buildup.Closes {
+		w.r.Recheck = append(w.r.Recheck, Recheck{
+			Questions: []string{"kerb-inside", "kerb-outside", "joist-depth"}, Kind: "reading",
+			Text: fmt.Sprintf("%.0f mm fits no build-up within %.0f mm. Do not round it to fit: ask for the joist size, or a second pair of readings.", m.M*1000, w.buildup.Closure*1000),
+		})
+	}
+	for _, c := range w.pack.Checks {
+		if rules.All(c.When, w.facts) == rules.Yes {
+			w.r.Recheck = append(w.r.Recheck, Recheck{Questions: c.Questions, Text: c.Says + ". Ask both again, in other words.", Kind: "pair"})
+		}
+	}
+}
+
+// why adds an explanation and returns its id.
+func (w *work) why(x explain.Why) string {
+	w.r.Whys = append(w.r.Whys, x)
+	return x.ID
+}

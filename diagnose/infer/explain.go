@@ -1,0 +1,391 @@
+package infer
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// MaxShapleyGroups bounds the work of Shapley, which doubles with every group.
+const MaxShapleyGroups = 10
+
+// oddsFloor bounds odds away from zero and infinity, so that weights of
+// evidence stay finite when a cause is certain.
+const oddsFloor = 1e-15
+
+// decibans is 10 log10 of the odds.
+func decibans(present, absent float64) float64 {
+	floor := oddsFloor * (present + absent)
+	return 10 * math.Log10(max(present, floor)/max(absent, floor))
+}
+
+// without is what the evidence says if one item is left out.
+type without struct {
+	item      int
+	cause     []float64 // marginals without the item
+	reported  float64   // P(item | the other evidence)
+	predicted []float64 // the item's true answer given the other evidence
+	joint     cross     // cause and true answer; empty for joint items
+}
+
+// leaveOneOut goes through the given items and hands each to visit. A joint
+// item stands for its mechanism states in place of answers.
+func (e *Engine) leaveOneOut(p *Posterior, items []int, visit func(*without)) {
+	o := p.seen
+	n := len(e.model.Causes)
+	var byCause [][]float64
+	mass := make([]float64, len(p.mass))
+	state := make([]float64, e.states)
+	mechanism := make([]float64, len(p.mass)) // likelihood of the mechanism evidence
+	e.mechanismLikelihood(p.state, make([]float64, e.lattice.size), mechanism)
+	for _, item := range items {
+		w := &without{item: item, cause: make([]float64, n)}
+		others := func(i int) bool { return i != item }
+		if item < len(e.model.Findings) && e.model.Findings[item].Over == OverCauses {
+			if e.moves(o, item, OverCauses) {
+				copy(mass, e.prior)
+				e.applyToSets(o, mass, others)
+				for s := range mass {
+					mass[s] *= mechanism[s]
+				}
+			} else {
+				copy(mass, p.mass)
+			}
+			w.joint = e.crossSets(item, mass)
+		} else {
+			if byCause == nil {
+				byCause = e.statesByCause(p)
+			}
+			for x := range state {
+				state[x] = 1
+			}
+			e.applyToStates(o, state, others)
+			if item < len(e.model.Findings) {
+				w.joint = e.crossStates(item, byCause, state)
+			} else {
+				w.joint = crossJoint(o.jointByItem(item), byCause, state)
+			}
+		}
+		lambda := o.likelihood(item)
+		w.joint.marginals(ones(len(lambda)), w.cause)
+		total := w.joint.total()
+		all := 0.0
+		for a, m := range total {
+			w.reported += float64(lambda[a] * m)
+			all += m
+		}
+		w.reported /= all
+		w.predicted = slices.Clone(total)
+		for a := range w.predicted {
+			w.predicted[a] /= all
+		}
+		visit(w)
+	}
+}
+
+// crossJoint is the cross table of a joint item, its states taken as answers.
+func crossJoint(j *jointItem, byCause [][]float64, state []float64) cross {
+	c := cross{answers: len(j.mass), joint: make([]float64, len(byCause)*len(j.mass))}
+	for i, mass := range byCause {
+		row := c.row(i)
+		for x, m := range mass {
+			row[j.at[x]] += float64(m * state[x])
+		}
+	}
+	return c
+}
+
+// Weights gives for every evidence item and every cause the weight of evidence
+// in decibans: 10 log10 of the cause's odds given everything over its odds
+// given everything but this item. Rows of findings not asked are nil; joint
+// items follow after the findings. Weights do not add up where answers
+// overlap. Fails like Update.
+func (e *Engine) Weights(ev Evidence) ([][]float64, error) {
+	p, err := e.Update(ev)
+	if err != nil {
+		return nil, err
+	}
+	table := make([][]float64, len(e.model.Findings)+len(ev.Joint))
+	e.leaveOneOut(p, e.items(p.seen), func(w *without) {
+		row := make([]float64, len(p.cause))
+		if !flat(p.seen.likelihood(w.item)) {
+			for c := range row {
+				row[c] = decibans(p.cause[c], 1-p.cause[c]) - decibans(w.cause[c], 1-w.cause[c])
+			}
+		}
+		table[w.item] = row
+	})
+	return table, nil
+}
+
+// Surprise says how unexpected one evidence item is given all the others.
+type Surprise struct {
+	Item int // finding, or joint item counted after the last finding
+	// Bits is -log2 P(item | the others).
+	Bits float64
+	// Expected is the entropy in bits of what the others predict for the
+	// item's true answer, 0 for an item that says nothing.
+	Expected float64
+	// Excess is Bits - Expected.
+	Excess float64
+}
+
+// Surprise measures every evidence item against the others, in item order.
+// Fails like Update.
+func (e *Engine) Surprise(ev Evidence) ([]Surprise, error) {
+	p, err := e.Update(ev)
+	if err != nil {
+		return nil, err
+	}
+	var list []Surprise
+	e.leaveOneOut(p, e.items(p.seen), func(w *without) {
+		s := Surprise{Item: w.item}
+		if lambda := p.seen.likelihood(w.item); flat(lambda) {
+			s.Bits = -math.Log2(lambda[0])
+			s.Excess = s.Bits
+		} else {
+			s.Bits = -math.Log2(w.reported)
+			for _, q := range w.predicted {
+				s.Expected += plogp(q)
+			}
+			s.Excess = s.Bits - s.Expected
+		}
+		list = append(list, s)
+	})
+	return list, nil
+}
+
+// Conflict is log2 of prod P(item) / P(evidence), in bits. Above 0 the items
+// pull apart. As an alarm it is weak: it is often positive for honest answers.
+// Fails like Update.
+func (e *Engine) Conflict(ev Evidence) (float64, error) {
+	p, err := e.Update(ev)
+	if err != nil {
+		return 0, err
+	}
+	sum := -p.evidence / math.Ln2
+	for _, item := range e.items(p.seen) {
+		lambda := p.seen.likelihood(item)
+		reported := 0.0
+		switch {
+		case flat(lambda):
+			reported = lambda[0]
+		case item < len(e.model.Findings):
+			for a, q := range e.start0.Predict(item) {
+				reported += float64(lambda[a] * q)
+			}
+		default:
+			j := p.seen.jointByItem(item)
+			for x, m := range e.start0.byState {
+				reported += float64(m * j.state[x])
+			}
+		}
+		sum += math.Log2(reported)
+	}
+	return sum, nil
+}
+
+// Shares splits the change in the log-odds of one cause among groups of
+// evidence.
+type Shares struct {
+	Group []float64 // decibans, by group
+	Total float64   // decibans, the sum of the groups
+}
+
+// Shapley gives each group of evidence items its Shapley share of the decibans
+// for the cause. Items in no group count as given from the start. With nil
+// groups every item is a group of its own, in item order. It fails like Update,
+// on more than MaxShapleyGroups groups, and if an item is in two groups or has
+// no evidence.
+func (e *Engine) Shapley(ev Evidence, cause int, groups [][]int) (Shares, error) {
+	o, err := e.observe(ev)
+	if err != nil {
+		return Shares{}, err
+	}
+	if cause < 0 || cause >= len(e.model.Causes) {
+		return Shares{}, fmt.Errorf("cause %d, want 0 to %d", cause, len(e.model.Causes)-1)
+	}
+	items := e.items(o)
+	if groups == nil {
+		for _, item := range items {
+			groups = append(groups, []int{item})
+		}
+	}
+	if len(groups) > MaxShapleyGroups {
+		return Shares{}, fmt.Errorf("%d groups, at most %d are possible", len(groups), MaxShapleyGroups)
+	}
+	groupOf := map[int]int{}
+	for g, group := range groups {
+		for _, item := range group {
+			if _, twice := groupOf[item]; twice {
+				return Shares{}, fmt.Errorf("evidence item %d is in two groups", item)
+			}
+			if !slices.Contains(items, item) {
+				return Shares{}, fmt.Errorf("evidence item %d of group %d was not given", item, g)
+			}
+			groupOf[item] = g
+		}
+	}
+	s := &shapley{engine: e, seen: o, cause: cause, groups: len(groups), value: make([]float64, 1<<len(groups))}
+	s.inGroup = func(item, g int) bool {
+		own, ok := groupOf[item]
+		if !ok {
+			own = -1
+		}
+		return own == g
+	}
+	s.tables = make([]float64, e.lattice.size)
+	s.likelihood = make([]float64, len(e.prior))
+	direct, state := slices.Clone(e.prior), ones(e.states)
+	if !s.extend(direct, state, -1) {
+		return Shares{}, ErrImpossible
+	}
+	if err := s.walk(0, 0, direct, state); err != nil {
+		return Shares{}, err
+	}
+	return s.shares(), nil
+}
+
+// shapley evaluates the log-odds under every subset of groups.
+type shapley struct {
+	engine     *Engine
+	seen       *observed
+	cause      int
+	groups     int
+	inGroup    func(item, group int) bool // group -1 holds the items in no group
+	value      []float64                  // decibans by subset
+	tables     []float64
+	likelihood []float64
+}
+
+// extend multiplies one group in.
+func (s *shapley) extend(direct, state []float64, group int) bool {
+	use := func(item int) bool { return s.inGroup(item, group) }
+	return s.engine.applyToSets(s.seen, direct, use).possible &&
+		s.engine.applyToStates(s.seen, state, use).possible
+}
+
+// walk decides for one group after the other whether it is in the subset.
+func (s *shapley) walk(group, subset int, direct, state []float64) error {
+	if group < s.groups {
+		if err := s.walk(group+1, subset, direct, state); err != nil {
+			return err
+		}
+		direct, state = slices.Clone(direct), slices.Clone(state)
+		if !s.extend(direct, state, group) {
+			return ErrImpossible
+		}
+		return s.walk(group+1, subset|1<<group, direct, state)
+	}
+	s.engine.mechanismLikelihood(state, s.tables, s.likelihood)
+	present, absent := 0.0, 0.0
+	for k, d := range direct {
+		m := float64(d * s.likelihood[k])
+		if slices.Contains(s.engine.members[k].causes(), int32(s.cause)) {
+			present += m
+		} else {
+			absent += m
+		}
+	}
+	if present+absent == 0 {
+		return ErrImpossible
+	}
+	s.value[subset] = decibans(present, absent)
+	return nil
+}
+
+func (s *shapley) shares() Shares {
+	out := Shares{Group: make([]float64, s.groups), Total: s.value[len(s.value)-1] - s.value[0]}
+	// weight[k] = k! (G-k-1)! / G!, the share of orders in which exactly a
+	// given k groups stand before the one looked at.
+	weight := make([]float64, s.groups)
+	for k := range weight {
+		weight[k] = 1 / (float64(s.groups) * binomial(s.groups-1, k))
+	}
+	for g := range out.Group {
+		for subset, v := range s.value {
+			if subset>>g&1 == 1 {
+				continue
+			}
+			size := 0
+			for k := range s.groups {
+				size += subset >> k & 1
+			}
+			out.Group[g] += float64(weight[size] * (s.value[subset|1<<g] - v))
+		}
+	}
+	return out
+}
+
+// Flip is what would follow if one answer had been another one.
+type Flip struct {
+	Finding, Answer int
+	TopCause        int
+	P               float64 // of TopCause
+	ChangesTop      bool
+	// BestScope is -1 without scopes.
+	BestScope    int
+	ChangesScope bool
+}
+
+// Flips changes every given answer in turn into each alternative. said names
+// the answer given for each finding to be looked at. The likelihoods of the two
+// answers change places, so the trust in the source stays. Alternatives that
+// the rest of the evidence rules out are left out. scopes may be empty. The
+// result is in the order of findings, then answers. It fails like Update and
+// Decide, and if said does not fit the evidence.
+func (e *Engine) Flips(ev Evidence, said map[int]int, scopes []Scope, damage []float64) ([]Flip, error) {
+	p, err := e.Update(ev)
+	if err != nil {
+		return nil, err
+	}
+	var ch *choice
+	best := -1
+	var loss []float64
+	if len(scopes) > 0 {
+		if ch, err = e.newChoice(scopes, damage); err != nil {
+			return nil, err
+		}
+		loss = ch.expected(p.cause, nil)
+		best = ch.best(loss, -1)
+	}
+	var items []int
+	for f, a := range said {
+		if f < 0 || f >= len(p.seen.finding) || p.seen.finding[f] == nil {
+			return nil, fmt.Errorf("finding %d is said to be answered, but there is no evidence on it", f)
+		}
+		if a < 0 || a >= len(p.seen.finding[f]) {
+			return nil, errors.New("finding " + e.model.Findings[f].ID + ": the answer given does not exist")
+		}
+		items = append(items, f)
+	}
+	slices.Sort(items)
+	top := e.topCause(p.cause)
+	cause := make([]float64, len(p.cause))
+	var list []Flip
+	e.leaveOneOut(p, items, func(w *without) {
+		given := p.seen.finding[w.item]
+		for a := range given {
+			if a == said[w.item] {
+				continue
+			}
+			lambda := slices.Clone(given)
+			lambda[a], lambda[said[w.item]] = lambda[said[w.item]], lambda[a]
+			if w.joint.marginals(lambda, cause) == 0 {
+				continue
+			}
+			flip := Flip{Finding: w.item, Answer: a, BestScope: -1}
+			flip.TopCause = e.topCause(cause)
+			flip.P = cause[flip.TopCause]
+			flip.ChangesTop = flip.TopCause != top
+			if ch != nil {
+				loss = ch.expected(cause, loss)
+				flip.BestScope = ch.best(loss, -1)
+				flip.ChangesScope = flip.BestScope != best
+			}
+			list = append(list, flip)
+		}
+	})
+	return list, nil
+}

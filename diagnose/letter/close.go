@@ -1,0 +1,123 @@
+package letter
+
+import "strings"
+
+func (w *writer) limits() {
+	var photo, tape, opened bool
+	for _, f := range w.r.Facts {
+		photo = photo || f.Known == "photo"
+		tape = tape || f.Known == "measured"
+		opened = opened || f.Known == "opened"
+	}
+	lines := []Item{{Text: "This is an opinion, not a survey. Nobody from us has been on the roof for it."}}
+	put := func(s string) { lines = append(lines, Item{Text: s}) }
+	if opened {
+		put("It was opened up only where we say so above. The rest was not looked into.")
+	} else {
+		put("Nothing was opened up. What is inside the roof is worked out, not seen.")
+	}
+	switch {
+	case photo:
+		put("The rest comes from photographs and from what we were told. A photograph does not show everything.")
+	case tape:
+		put("We have seen no photographs yet. It rests on what we were told and on the readings.")
+	default:
+		put("We have seen no photographs yet. It rests on what we were told.")
+	}
+	if !w.early() {
+		put("Something that is not on our list can be the cause. It always has its share.")
+		until := ""
+		if !w.o.Date.IsZero() {
+			until = ", to " + w.o.Date.Add(valid).Format(dateForm)
+		}
+		put("Opinion and prices hold for 30 days" + until + ". Prices are before VAT, which is added.")
+	}
+	if w.r.Place != "" && len(w.r.Findings) > 0 && !w.early() {
+		put("Weather used in the sums: " + w.r.Place + ".")
+	}
+	w.add(SectionLimits, "What this letter is and is not", Block{Kind: List, Items: lines})
+}
+
+// change is always there and always last.
+func (w *writer) change() {
+	var lines []Item
+	had := map[string]bool{}
+	put := func(lead, text string) {
+		text = sentence(toOwner.Replace(forOwner(text)))
+		if text != "" && !had[text] {
+			had[text] = true
+			lines = append(lines, Item{Lead: lead, Text: text})
+		}
+	}
+	for _, c := range w.r.Change {
+		put("", c.Text)
+	}
+	if !w.early() {
+		for _, c := range w.top() {
+			most := 2
+			for _, s := range c.Look {
+				if most == 0 {
+					break
+				}
+				if s.Text == "" {
+					continue
+				}
+				most--
+				side := "for"
+				if s.Decibans < 0 {
+					side = "against"
+				}
+				put("This would speak "+side+" "+lowerFirst(c.Name), s.Text)
+			}
+		}
+	}
+	for _, x := range w.r.Recheck {
+		switch x.Kind {
+		case "reading":
+			put("We may have noted a reading wrongly. Would you measure again, please", x.Text)
+		case "pair":
+			put("We may have noted one of two answers wrongly. Would you look again, please", x.Text)
+		default:
+			// The answer itself stands among the facts; its name is enough here.
+			put("This is unusual beside the rest. Would you look again, please", strings.Join(w.labels(x.Questions), "; "))
+		}
+	}
+	if w.r.BuildUp != nil {
+		for _, p := range w.r.BuildUp.Problems {
+			put("We may have noted a reading wrongly. Would you measure again, please", p.Text)
+		}
+	}
+	intro := "We would gladly be put right. Any of these may change what we say."
+	if len(lines) == 0 {
+		intro = "We would gladly be put right."
+		if w.early() {
+			intro += " On so few answers, nearly any new one may change what we say."
+		} else {
+			intro += " One look inside the roof, or one day when it is wet without rain, may change what we say."
+		}
+	}
+	w.add(SectionChange, "What would change our mind", Block{Text: strings.TrimSpace(intro)}, Block{Kind: List, Items: lines})
+}
+
+// forOwner leaves out what a recheck says to the one who asks the questions.
+func forOwner(text string) string {
+	for _, order := range []string{" Ask ", " Do not round "} {
+		if i := strings.Index(text, "."+order); i >= 0 {
+			text = text[:i+1]
+		}
+	}
+	return text
+}
+
+// labels names the answered questions as the letter does.
+func (w *writer) labels(questions []string) []string {
+	var out []string
+	for _, q := range questions {
+		for _, f := range w.r.Facts {
+			if f.Question == q {
+				out = append(out, toOwner.Replace(f.Short))
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,135 @@
+package letter
+
+import (
+	"regexp"
+	"sort"
+	"strings"
+)
+
+// term is a word of the trade and what it means. at finds it; the meaning is
+// put behind its first group.
+type term struct {
+	name  string
+	at    *regexp.Regexp
+	means string
+}
+
+func word(name, pattern, means string) term {
+	return term{name, regexp.MustCompile(`(?i)\b(` + pattern + `)\b`), means}
+}
+
+// glossary holds the words an owner may not know, the longer before the
+// shorter. No meaning uses another word of the list. Own wording.
+var glossary = []term{
+	word("vapour control layer", `vapour (?:control )?layers?|VCL`, "a sheet that keeps the damp air of the room out of the roof"),
+	word("warm roof", `warm roofs?`, "all the insulation lies above the boards"),
+	word("cold roof", `cold roofs?`, "the insulation lies below the boards, with air above it"),
+	word("inverted roof", `inverted roofs?`, "the insulation lies on top of the waterproof sheet"),
+	word("cavity tray", `cavity trays?`, "a waterproof step inside the wall that throws water out"),
+	word("weep hole", `weep holes?`, "a small gap in the brickwork that lets water out"),
+	word("dew point", `dew point`, "the temperature at which damp air starts to leave water"),
+	word("U-value", `U-values?|U(?: 0\.\d+)`, "how fast heat gets out: lower is better"),
+	word("competent-person scheme", `competent-person scheme`, "firms allowed to certify their own work"),
+	word("back-gutter", `back-gutters?`, "the channel on the uphill side of a skylight"),
+	word("kerb", `kerbs?`, "the raised frame a skylight stands on"),
+	word("upstand", `upstands?`, "where the sheet is turned up at an edge or a wall"),
+	word("trimmer", `trimmers?`, "a timber that frames an opening"),
+	word("firring", `firrings?`, "a tapered strip of timber that makes the slope"),
+	word("deck", `decks?`, "the boards that carry the sheet"),
+	word("joist", `joists?`, "a timber that carries the roof"),
+	word("flashing", `flashings?`, "the metal that covers a joint"),
+	word("parapet", `parapets?`, "a wall that stands up above the roof"),
+	word("coping", `copings?`, "the cap on top of a wall"),
+	word("soffit", `soffits?`, "the underside of the overhang"),
+	word("fascia", `fascias?`, "the board behind the gutter"),
+	word("outlet", `outlets?`, "where the rain leaves the roof"),
+	word("overlay", `overlays?`, "a new sheet laid over the old one"),
+	word("core", `cores?`, "a small plug cut out to see every layer"),
+	word("lap", `laps?`, "where one sheet covers the edge of the next"),
+	word("rung", `rungs?`, "a step on the ladder of repairs, the lower the lighter"),
+	word("EPDM", `EPDM`, "rubber sheet"),
+	word("GRP", `GRP`, "fibreglass"),
+	word("PIR", `PIR`, "a stiff foam board"),
+	word("XPS", `XPS`, "a foam board that takes up little water"),
+	word("OSB", `OSB`, "a board of pressed wood strands"),
+}
+
+// gloss explains each word of the trade at its first use. Headings and people's
+// own words are left as they are; what a table uses first is explained below it.
+func (d *Document) gloss() {
+	seen := make([]bool, len(glossary))
+	for i := range d.Sections {
+		var out []Block
+		for _, b := range d.Sections[i].Blocks {
+			switch b.Kind {
+			case Heading:
+			case Grid:
+				out = append(out, b)
+				if note := tableNote(b.Table, seen); note != "" {
+					out = append(out, Block{Voice: b.Voice, Text: note})
+				}
+				continue
+			case Paragraph:
+				b.Text = explainFirst(b.Text, seen)
+			default:
+				for k := range b.Items {
+					b.Items[k].explain(seen)
+				}
+			}
+			out = append(out, b)
+		}
+		d.Sections[i].Blocks = out
+	}
+}
+
+func (it *Item) explain(seen []bool) {
+	it.Lead = explainFirst(it.Lead, seen)
+	if !it.Quoted {
+		it.Text = explainFirst(it.Text, seen)
+	}
+	for i := range it.Sub {
+		it.Sub[i].explain(seen)
+	}
+}
+
+// explainFirst puts the meaning behind every word that was not met before.
+func explainFirst(s string, seen []bool) string {
+	type put struct {
+		at    int
+		means string
+	}
+	var puts []put
+	for i, t := range glossary {
+		if seen[i] {
+			continue
+		}
+		if m := t.at.FindStringSubmatchIndex(s); m != nil {
+			seen[i] = true
+			puts = append(puts, put{m[3], t.means})
+		}
+	}
+	sort.SliceStable(puts, func(a, b int) bool { return puts[a].at > puts[b].at })
+	for _, p := range puts {
+		s = s[:p.at] + " (" + p.means + ")" + s[p.at:]
+	}
+	return s
+}
+
+func tableNote(t Table, seen []bool) string {
+	var rows []string
+	for _, r := range append([][]string{t.Head}, t.Rows...) {
+		rows = append(rows, strings.Join(r, " \n "))
+	}
+	all := strings.Join(rows, "\n")
+	var notes []string
+	for i, g := range glossary {
+		if !seen[i] && g.at.MatchString(all) {
+			seen[i] = true
+			notes = append(notes, g.name+" means "+g.means)
+		}
+	}
+	if len(notes) == 0 {
+		return ""
+	}
+	return "In this table, " + strings.Join(notes, "; ") + "."
+}

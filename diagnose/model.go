@@ -1,0 +1,437 @@
+package diagnose
+
+import (
+	"math"
+
+	"underlap/diagnose/buildup"
+	"underlap/diagnose/calc"
+	"underlap/diagnose/facts"
+	"underlap/diagnose/infer"
+	"underlap/rules"
+)
+
+// model is the knowledge in numbers for one roof: priors after context, gates
+// from physics, one finding for each question that is evidence.
+type model struct {
+	pack     *rules.Pack
+	spec     infer.Model
+	findings []finding
+	at       map[string][]int // question -> its findings
+}
+
+// finding ties a finding of the kernel to the question it stands for.
+type finding struct {
+	question *rules.Question
+	option   string             // for a several-question: the answer this finding is about
+	links    map[int]rules.Link // by cause or mechanism index
+	over     infer.Parents
+}
+
+// impossible is what is left of a cause that cannot be, by construction, when
+// somebody only said so; seen or measured it is a fifth of that. Never nought:
+// the caller may be wrong.
+const impossible = 0.01
+
+// floor keeps every answer possible under every cause: strange things happen.
+const floor = 0.002
+
+func newModel(pack *rules.Pack, f *facts.Set, b *buildup.Result, c *calc.Result) *model {
+	m := &model{pack: pack, at: map[string][]int{}}
+	m.causes(f, b)
+	m.mechanisms(c)
+	m.makeFindings(f, b, c)
+	m.spec.SizePrior = append([]float64{0}, pack.Words.CauseCount...)
+	return m
+}
+
+// mix moves a factor towards 1 by what the answer behind it may be worth.
+func mix(factor, reliability float64) float64 {
+	return reliability*factor + (1 - reliability)
+}
+
+// weakest is the reliability of the least sure answer behind some conditions.
+func weakest(lines []string, f *facts.Set) float64 {
+	rel := 1.0
+	for _, s := range lines {
+		if c, err := rules.ParseCondition(s); err == nil {
+			if x, ok := f.Get(c.Question); ok && x.Reliability < rel {
+				rel = x.Reliability
+			}
+		}
+	}
+	return rel
+}
+
+func (m *model) causes(f *facts.Set, b *buildup.Result) {
+	var active []rules.Context
+	for _, x := range m.pack.Contexts {
+		if rules.All(x.When, f) == rules.Yes {
+			active = append(active, x)
+		}
+	}
+	for i := range m.pack.Causes {
+		c := &m.pack.Causes[i]
+		w := c.PerCalls
+		for _, x := range active {
+			factor, ok := x.Times[c.ID]
+			if !ok {
+				factor, ok = x.Times["group:"+c.Group]
+			}
+			if ok {
+				w *= mix(factor, weakest(x.When, f))
+			}
+		}
+		if len(c.ByType) > 0 {
+			sum := b.NotListed
+			for _, t := range b.Types {
+				factor, ok := c.ByType[t.Type]
+				if !ok {
+					factor = 1
+				}
+				sum += t.P * factor
+			}
+			w *= sum
+		}
+		for _, line := range c.Needs {
+			if rules.All([]string{line}, f) == rules.No {
+				if weakest([]string{line}, f) > 0.9 {
+					w *= impossible / 5
+				} else {
+					w *= impossible
+				}
+			}
+		}
+		m.spec.Causes = append(m.spec.Causes, infer.Cause{ID: c.ID, Weight: w})
+	}
+}
+
+func (m *model) mechanisms(c *calc.Result) {
+	for _, x := range m.pack.Mechanisms {
+		gate := 1.0
+		if g, ok := c.Gates[x.Gate]; ok && x.Gate != "" {
+			gate = g
+		}
+		im := infer.Mechanism{ID: x.ID, Leak: x.Leak, Gate: gate}
+		for i := range m.pack.Causes {
+			for _, a := range m.pack.Causes[i].Acts {
+				if a.Mechanism == x.ID {
+					im.Links = append(im.Links, infer.Link{Cause: i, Lambda: m.pack.Words.Strength[a.Strength]})
+				}
+			}
+		}
+		m.spec.Mechanisms = append(m.spec.Mechanisms, im)
+	}
+}
+
+// linksTo gathers the links to one question, by parent index. A cause may have
+// two links to one question (one answer likelier, another rarer); they are kept
+// in order.
+func linksTo(q string, mechanisms []rules.Mechanism, causes []rules.Cause) (over infer.Parents, by map[int][]rules.Link) {
+	by = map[int][]rules.Link{}
+	for i := range mechanisms {
+		for _, l := range mechanisms[i].Links {
+			if l.Question == q {
+				by[i] = append(by[i], l)
+			}
+		}
+	}
+	if len(by) > 0 {
+		return infer.OverMechanisms, by
+	}
+	for i := range causes {
+		for _, l := range causes[i].Links {
+			if l.Question == q {
+				by[i] = append(by[i], l)
+			}
+		}
+	}
+	return infer.OverCauses, by
+}
+
+func (m *model) makeFindings(f *facts.Set, b *buildup.Result, c *calc.Result) {
+	for qi := range m.pack.Questions {
+		q := &m.pack.Questions[qi]
+		if !q.Evidence() {
+			continue
+		}
+		over, links := linksTo(q.ID, m.pack.Mechanisms, m.pack.Causes)
+		if q.Kind == rules.KindSeveral {
+			for _, a := range q.Answers {
+				m.addOption(q, a, over, links, m.reliability(q, f, b))
+			}
+			continue
+		}
+		m.addQuestion(q, over, links, c, m.reliability(q, f, b))
+	}
+}
+
+// reliability with which an answer to q is, or is going to be, entered.
+func (m *model) reliability(q *rules.Question, f *facts.Set, b *buildup.Result) float64 {
+	rel := facts.Reliability(m.pack, q, "")
+	if x, ok := f.Get(q.ID); ok {
+		rel = x.Reliability
+	}
+	if q.Travel {
+		// Over a vapour layer water walks: where and when it shows says less.
+		rel *= 1 - 0.5*(b.Type("warm")+b.Type("hybrid"))
+	}
+	return rel
+}
+
+func (m *model) add(q *rules.Question, option string, fi infer.Finding, kept map[int]rules.Link) {
+	m.at[q.ID] = append(m.at[q.ID], len(m.spec.Findings))
+	m.findings = append(m.findings, finding{question: q, option: option, links: kept, over: fi.Over})
+	m.spec.Findings = append(m.spec.Findings, fi)
+}
+
+// addOption makes a yes/no finding for one answer of a several-question.
+func (m *model) addOption(q *rules.Question, a rules.Answer, over infer.Parents, links map[int][]rules.Link, rel float64) {
+	fi := infer.Finding{
+		ID: q.ID + "/" + a.ID, Answers: []string{"no", "yes"}, Cost: q.Cost / float64(len(q.Answers)), Reliability: rel,
+		Over: over, Form: infer.Mixture, Background: []float64{1 - a.Background/100, a.Background / 100},
+	}
+	kept := map[int]rules.Link{}
+	for i := 0; i < max(len(m.pack.Causes), len(m.pack.Mechanisms)); i++ {
+		for _, l := range links[i] {
+			if len(l.Answer) == 1 && l.Answer[0] == a.ID {
+				p := m.pack.Words.Strength[l.Strength]
+				fi.Rows = append(fi.Rows, infer.Row{Parent: i, P: []float64{1 - p, p}})
+				kept[i] = l
+			}
+		}
+	}
+	m.add(q, a.ID, fi, kept)
+}
+
+func (m *model) addQuestion(q *rules.Question, over infer.Parents, links map[int][]rules.Link, c *calc.Result, rel float64) {
+	fi := infer.Finding{ID: q.ID, Cost: q.Cost, Reliability: rel, Over: over, Form: infer.Mixture}
+	if q.Form == "max" {
+		fi.Form = infer.Max
+	}
+	for _, a := range q.Answers {
+		fi.Answers = append(fi.Answers, a.ID)
+		fi.Background = append(fi.Background, a.Background/100)
+	}
+	kept := map[int]rules.Link{}
+	n := len(m.pack.Causes)
+	if over == infer.OverMechanisms {
+		n = len(m.pack.Mechanisms)
+	}
+	for i := range n {
+		var row []float64
+		switch l := links[i]; {
+		case len(l) > 0:
+			row = m.row(q, l)
+			kept[i] = l[0]
+		case q.Range != "" && over == infer.OverCauses && m.pack.Causes[i].ID != otherCause:
+			row = rangeRow(q, rangeOf(q.Range, &m.pack.Causes[i], c))
+		default:
+			continue
+		}
+		fi.Rows = append(fi.Rows, infer.Row{Parent: i, P: softened(row)})
+	}
+	m.add(q, "", fi, kept)
+}
+
+// row turns links into a row over the answers: the share stated for the answers
+// named, spread among them and among the rest as in the background.
+func (m *model) row(q *rules.Question, links []rules.Link) []float64 {
+	out := make([]float64, len(q.Answers))
+	if of := links[0].Of100; len(of) > 0 {
+		for i, a := range q.Answers {
+			out[i] = of[a.ID] / 100
+		}
+		return out
+	}
+	named := make([]bool, len(q.Answers))
+	total := 0.0
+	for _, l := range links {
+		sum := 0.0
+		for i, a := range q.Answers {
+			if has(l.Answer, a.ID) {
+				named[i] = true
+				sum += a.Background
+			}
+		}
+		p := math.Min(m.pack.Words.Strength[l.Strength], 0.98-total)
+		total += p
+		for i, a := range q.Answers {
+			if has(l.Answer, a.ID) {
+				out[i] = p * a.Background / sum
+			}
+		}
+	}
+	rest := 0.0
+	for i, a := range q.Answers {
+		if !named[i] {
+			rest += a.Background
+		}
+	}
+	for i, a := range q.Answers {
+		if !named[i] {
+			out[i] = (1 - total) * a.Background / rest
+		}
+	}
+	normalise(out)
+	return out
+}
+
+func has(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+func normalise(v []float64) {
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	for i := range v {
+		v[i] /= sum
+	}
+}
+
+func softened(row []float64) []float64 {
+	for i := range row {
+		row[i] = math.Max(row[i], floor)
+	}
+	normalise(row)
+	return row
+}
+
+// rangeOf is the 5 and 95 % range of a cause's lag in hours or volume in litres;
+// physics gives the volume where the water is breath of the room.
+func rangeOf(what string, c *rules.Cause, sums *calc.Result) []float64 {
+	if what == "lag" {
+		return c.LagHours
+	}
+	switch c.LitresFrom {
+	case "vapour":
+		return sums.VapourL[:]
+	case "frost":
+		return sums.FrostL[:]
+	}
+	return c.Litres
+}
+
+// rangeRow spreads a log-normal range over the answers of an amount question. A
+// cause without a range gives the answer that has none ("no link with rain",
+// "nothing wet").
+func rangeRow(q *rules.Question, r []float64) []float64 {
+	out := make([]float64, len(q.Answers))
+	const (
+		plain = 0.04 // share of the background in any row: callers guess
+		none  = 0.85 // of causes without a range, those reported as having none
+	)
+	rest := 0.0
+	for _, a := range q.Answers {
+		if a.From != nil {
+			rest += a.Background
+		}
+	}
+	if len(r) != 2 {
+		for i, a := range q.Answers {
+			if a.From == nil {
+				out[i] = none
+			} else {
+				out[i] = (1 - none) * a.Background / rest
+			}
+		}
+		return out
+	}
+	mu := (math.Log(r[0]) + math.Log(r[1])) / 2
+	sigma := math.Max(0.3, (math.Log(r[1])-math.Log(r[0]))/(2*1.645))
+	for i, a := range q.Answers {
+		p := 0.0
+		if a.From != nil {
+			p = normalCDF((math.Log(*a.To)-mu)/sigma) - normalCDF((math.Log(*a.From)-mu)/sigma)
+		}
+		out[i] = (1-plain)*p + plain*a.Background/100
+	}
+	normalise(out)
+	return out
+}
+
+func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
+
+// evidence enters the facts as likelihoods. said is the index of the answer given
+// for findings that were answered with one of their answers.
+func (m *model) evidence(f *facts.Set) (ev infer.Evidence, said map[int]int) {
+	ev.Likelihood, said = map[int][]float64{}, map[int]int{}
+	for i, fd := range m.findings {
+		x, ok := f.Get(fd.question.ID)
+		if !ok {
+			continue
+		}
+		spec := &m.spec.Findings[i]
+		rel := spec.Reliability
+		if fd.option != "" {
+			if x.Implied {
+				continue // what follows from another answer is not a second sign
+			}
+			a := 0
+			if has(x.Choices, fd.option) {
+				a = 1
+			} else {
+				rel *= 0.8 // what was not mentioned is less sure than what was denied
+			}
+			ev.Likelihood[i], said[i] = infer.Reliable(2, a, rel), a
+			continue
+		}
+		if len(x.Choices) == 0 {
+			continue
+		}
+		a := indexOf(spec.Answers, x.Choices[0])
+		if a < 0 {
+			continue
+		}
+		if x.HasValue && x.Tolerance > 0 {
+			ev.Likelihood[i] = about(fd.question, x.Value, x.Tolerance, rel)
+		} else {
+			ev.Likelihood[i] = infer.Reliable(len(spec.Answers), a, rel)
+		}
+		said[i] = a
+	}
+	return ev, said
+}
+
+func indexOf(list []string, s string) int {
+	for i, x := range list {
+		if x == s {
+			return i
+		}
+	}
+	return -1
+}
+
+// about spreads a number with a tolerance over the bins of an amount question:
+// the integral of a normal over each bin, divided by the bin's width on a log
+// scale, because wide bins would otherwise win.
+func about(q *rules.Question, v, tolerance, rel float64) []float64 {
+	out := make([]float64, len(q.Answers))
+	sd := math.Max(tolerance/2, 0.02*v)
+	for i, a := range q.Answers {
+		if a.From == nil {
+			continue
+		}
+		p := normalCDF((*a.To-v)/sd) - normalCDF((*a.From-v)/sd)
+		out[i] = p / math.Log(*a.To/math.Max(*a.From, *a.To/100))
+	}
+	sum := 0.0
+	for _, p := range out {
+		sum += p
+	}
+	for i := range out {
+		if sum > 0 {
+			out[i] /= sum
+		}
+		out[i] = rel*out[i] + (1-rel)/float64(len(out))
+	}
+	return out
+}
+
+const otherCause = "something-else"

@@ -1,0 +1,122 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"underlap/rules"
+)
+
+// Stop rules of the question policy. The share is that of the design memo's
+// table; the pounds are a judgement.
+const (
+	settled     = 0.90 // the chosen repair is what we would choose if we knew, with this chance
+	worthAsking = 5.0  // pounds of net value over which a question is chosen for its value alone
+	patience    = 1.5  // pounds that the owner's patience costs, each question
+	phoneCost   = 8.0  // up to this it is still a phone question or a photo in the same call
+)
+
+// questions ranks what is still open and chooses the most telling.
+func (w *work) questions() error {
+	values, err := w.engine.Values(w.post, w.scopes, w.damage)
+	if err != nil {
+		return fmt.Errorf("valuing the questions: %w", err)
+	}
+	worth := map[string]*Worth{}
+	get := func(q *rules.Question) *Worth {
+		x, ok := worth[q.ID]
+		if !ok {
+			x = &Worth{Question: q.ID, Cost: q.Cost}
+			worth[q.ID] = x
+		}
+		return x
+	}
+	open := func(q *rules.Question) bool {
+		_, asked := w.state.Answers[q.ID]
+		return !asked && applies(q, w.facts, w.state)
+	}
+	for _, v := range values {
+		q := w.model.findings[v.Finding].question
+		if !open(q) {
+			continue
+		}
+		x := get(q)
+		x.Bits += v.EntropyGainBits
+		x.Pounds = math.Max(x.Pounds, v.EVSI)
+	}
+	// Looks and readings that settle the build-up matter as far as the type bears
+	// on the causes: half of what they tell about the type is taken.
+	for _, l := range w.buildup.Settle {
+		q, ok := w.pack.Question(l.Question)
+		if ok && open(q) {
+			x := get(q)
+			x.Bits = math.Max(x.Bits, l.Bits/2)
+		}
+	}
+	for i := range w.pack.Questions {
+		q := &w.pack.Questions[i]
+		if open(q) && q.FeedsInto("safety") {
+			get(q)
+		}
+	}
+	for _, x := range worth {
+		x.Score = x.Bits / (x.Cost + patience)
+		if net := x.Pounds - x.Cost; net > worthAsking {
+			x.Score = 1 + net/100 // any saving in money ranks above mere news
+		}
+		if q, _ := w.pack.Question(x.Question); q.FeedsInto("safety") {
+			x.Score += 100
+		}
+		w.r.Open = append(w.r.Open, *x)
+	}
+	order := map[string]int{}
+	for i := range w.pack.Questions {
+		order[w.pack.Questions[i].ID] = i
+	}
+	sort.Slice(w.r.Open, func(i, j int) bool {
+		a, b := w.r.Open[i], w.r.Open[j]
+		if x, y := math.Round(a.Score*1e9), math.Round(b.Score*1e9); x != y {
+			return x > y
+		}
+		return order[a.Question] < order[b.Question]
+	})
+	w.next()
+	return nil
+}
+
+func (w *work) next() {
+	n := &w.r.Next
+	if len(w.r.Open) == 0 {
+		n.Stop, n.StopWhy = true, "Every question has been asked."
+		return
+	}
+	best := w.r.Open[0]
+	q, _ := w.pack.Question(best.Question)
+	n.Question = q.ID
+	switch {
+	case q.FeedsInto("safety"):
+		n.Reason = "Safety first."
+	case best.Pounds-best.Cost > worthAsking:
+		n.Reason = fmt.Sprintf("The answer may change the repair: worth about %s%.0f of wrong work saved.", w.pack.Prices.Symbol, best.Pounds)
+	case best.Bits > 0.02:
+		n.Reason = "It parts the suspects best for the time it takes."
+	default:
+		n.Reason = "Little left to learn, but it is open."
+	}
+	if q.FeedsInto("safety") || w.r.Answered < 8 {
+		return
+	}
+	s := w.r.Scope
+	switch {
+	case s.Ideal >= settled:
+		n.Stop = true
+		n.StopWhy = fmt.Sprintf("Nothing more on the phone is likely to change the repair (%.0f %%).", s.Ideal*100)
+	case s.EVPI < q.Cost:
+		n.Stop = true
+		n.StopWhy = fmt.Sprintf("Knowing everything would save no more than %s%.2f: stop asking.", w.pack.Prices.Symbol, s.EVPI)
+	case best.Bits < 0.01 && best.Pounds < 1 && best.Cost <= phoneCost:
+		n.Stop = true
+		n.StopWhy = "Nothing more on the phone will tell the suspects apart: sell the test."
+	}
+}

@@ -1,0 +1,189 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"underlap/diagnose/explain"
+)
+
+// statements words the three answers: why it is wet, what it is, was it built well.
+func (w *work) statements() {
+	w.r.Why = w.whyWet()
+	w.r.What = w.whatItIs()
+	w.r.Built = w.builtWell()
+}
+
+func (w *work) whyWet() Statement {
+	top := w.r.Causes[0]
+	s := Statement{P: top.P, Hedge: top.Hedge, Why: top.Why, Text: top.Name}
+	if w.r.Answered < 3 {
+		s.Text = "Too early to say"
+		s.P, s.Hedge = 0, "open"
+	} else if w.r.Close {
+		s.Text = top.Name + ", closely followed by: " + lower(w.r.Causes[1].Name)
+	}
+	return s
+}
+
+// typeInWords names the build-up for a sentence.
+func (w *work) typeInWords(id string) string {
+	for _, t := range w.pack.BuildUp.Types {
+		if t.ID == id {
+			return t.Name
+		}
+	}
+	return id
+}
+
+func (w *work) whatItIs() Statement {
+	b := w.buildup
+	top := b.Types[0]
+	s := Statement{P: top.P, Hedge: explain.Hedge(top.P), Why: "build-up/type", Text: w.typeInWords(top.Type)}
+	if b.Measured != nil && len(b.Stacks) > 0 {
+		s.Text += fmt.Sprintf(", %.0f mm thick by the tape", b.Measured.M*1000)
+	}
+	if sold := w.facts.Choice("sold-as"); sold != "" && sold != "nothing" && sold != top.Type {
+		s.Text += "; it was sold as a " + sold + " roof"
+	}
+	return s
+}
+
+// buildUpWhys explains the type shares and the thickness.
+func (w *work) buildUpWhys() {
+	b := w.buildup
+	y := explain.Why{
+		ID: "build-up/type", Title: "What the roof is made of", Result: fmt.Sprintf("%s, %s", w.typeInWords(b.Types[0].Type), explain.Percent(b.Types[0].P)),
+		Formula: "share of the era x what was seen x habit of the trade x how well each sum of layers meets the tape, over every stack",
+		Source:  w.pack.BuildUp.Source,
+		Note:    fmt.Sprintf("A build-up that is not listed keeps %s. One joist size is 25 mm, as much as the difference between two eras: never call the type on thickness alone when the joist is a guess.", explain.Percent(b.NotListed)),
+	}
+	for _, t := range b.Types {
+		y.Inputs = append(y.Inputs, explain.Input{Name: w.typeInWords(t.Type), Value: explain.Percent(t.P), From: "share"})
+	}
+	for _, id := range []string{"built-when", "sold-as", "certificate", "insulation-seen", "vents", "edge-depth", "vapour-layer", "joist-depth", "joist-span"} {
+		if f, ok := w.facts.Get(id); ok {
+			y.Inputs = append(y.Inputs, explain.Input{Name: f.Question.Short, Value: f.Says(), From: f.Known})
+		}
+	}
+	w.why(y)
+	if m := b.Measured; m != nil {
+		t := explain.Why{
+			ID: "build-up/thickness", Title: "Thickness of the whole roof", Result: fmt.Sprintf("%.0f mm (5 to 95 %%: %.0f to %.0f)", m.M*1000, (m.M-1.645*m.SD)*1000, (m.M+1.645*m.SD)*1000),
+			Formula: "inside reading - outside reading, both to the top of the kerb",
+			Inputs: []explain.Input{
+				{Name: "Inside: ceiling face to top of kerb", Value: fmt.Sprintf("%.0f mm", m.Inside*1000), From: known(w, "kerb-inside")},
+				{Name: "Outside: roof surface to top of kerb", Value: fmt.Sprintf("%.0f mm", m.Outside*1000), From: known(w, "kerb-outside")},
+			},
+			Source: "subtraction; the method is common practice, no source",
+			Note:   "Beware a splayed side, a frame that hides the kerb top, a ceiling battened down, chippings under the tape.",
+		}
+		if m.Second > 0 {
+			t.Inputs = append(t.Inputs, explain.Input{Name: "Other side", Value: fmt.Sprintf("%.0f mm", m.Second*1000), From: known(w, "second-inside")})
+		}
+		if len(b.Stacks) > 0 {
+			st := b.Stacks[0]
+			for _, l := range st.Layers {
+				t.Inputs = append(t.Inputs, explain.Input{Name: "Likeliest: " + l.Name, Value: fmt.Sprintf("%.1f mm", l.M*1000), From: "sizes on the market"})
+			}
+			t.Inputs = append(t.Inputs, explain.Input{Name: "Sum of the likeliest", Value: fmt.Sprintf("%.0f mm, %+.0f mm off the tape", st.Total*1000, st.Gap*1000), From: "sum"})
+		}
+		w.why(t)
+	}
+}
+
+func known(w *work, q string) string {
+	if f, ok := w.facts.Get(q); ok {
+		return f.Known
+	}
+	return "not told"
+}
+
+// workmanship are the groups of causes that speak of how the job was done, on a
+// covering young enough for it to matter.
+var workmanship = map[string]bool{"edges": true, "penetrations": true, "trapped": true}
+
+// builtWell multiplies the chances that none of four things is wrong: the order of
+// the layers, the ventilation of a cold roof, the insulation for its day, and
+// workmanship at the details.
+func (w *work) builtWell() Statement {
+	b := w.buildup
+	type part struct {
+		name string
+		bad  float64
+		from string
+	}
+	var parts []part
+	parts = append(parts, part{"Layers in the wrong order, or a hybrid", b.Type("hybrid") + b.Type("on-joists"), "build-up"})
+	cold := b.Type("cold")
+	shut := 0.5
+	if f, ok := w.finding("ventilation"); ok {
+		shut = 1 - math.Min(1, f.Value/100)
+		if f.Verdict == "good" {
+			shut = 0.05
+		} else {
+			shut = math.Max(shut, 0.6)
+		}
+	}
+	parts = append(parts, part{"Cold roof that cannot breathe", cold * shut, "build-up and vents"})
+	if f, ok := w.finding("u-value"); ok {
+		bad := map[string]float64{"poor": 0.6, "note": 0.2, "good": 0.05, "bad": 0.8}[f.Verdict]
+		parts = append(parts, part{"Insulation below its day", bad * 0.7, "U-value"})
+	}
+	// The chance that at least one fault of the details is there, from the sets of
+	// causes: none of them overlaps itself.
+	details := 0.0
+	old := w.facts.Is("covering-age", "10-20") || w.facts.Is("covering-age", "over-20")
+	for _, s := range w.post.Sets(0) {
+		for _, id := range s.IDs {
+			c, _ := w.pack.Cause(id)
+			if workmanship[c.Group] && !(old && c.Group != "edges") || c.ID == "wrong-order-layers" || c.ID == "bypassed-insulation" {
+				details += s.P
+				break
+			}
+		}
+	}
+	parts = append(parts, part{"A fault of workmanship among the suspects", details, "causes"})
+	for _, f := range w.sums.Findings {
+		if strings.HasPrefix(f.ID, "upstand-") && f.Verdict == "poor" {
+			parts = append(parts, part{f.Title + " below what is asked", 0.5, "tape"})
+		}
+	}
+	p := 1.0
+	y := explain.Why{
+		ID: "built-well", Title: "Was it built well?", Formula: "product of the chances that each fault is absent",
+		Source: "common practice, no source: a summary, not a standard", Note: "The faults are taken one by one; some go together, so this is a little harsh.",
+	}
+	worst := parts[0]
+	for _, x := range parts {
+		p *= 1 - math.Min(x.bad, 0.98)
+		y.Inputs = append(y.Inputs, explain.Input{Name: x.name, Value: explain.Percent(x.bad), From: x.from})
+		if x.bad > worst.bad {
+			worst = x
+		}
+	}
+	s := Statement{P: p, Hedge: explain.Hedge(p), Why: y.ID}
+	switch {
+	case w.r.Answered < 6:
+		s.Text, s.Hedge, s.P = "Too early to say", "open", 0
+	case p >= 0.60:
+		s.Text = "Built well, as far as can be told from here"
+	case p >= 0.25:
+		s.Text = "Built well is an open question: " + lower(worst.name)
+	default:
+		s.Text = "Probably not built well: " + lower(worst.name)
+	}
+	y.Result = explain.Percent(p)
+	w.why(y)
+	return s
+}
+
+func (w *work) finding(id string) (explain.Finding, bool) {
+	for _, f := range w.sums.Findings {
+		if f.ID == id {
+			return f, true
+		}
+	}
+	return explain.Finding{}, false
+}

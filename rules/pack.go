@@ -1,0 +1,377 @@
+package rules
+
+// Pack is one whole body of knowledge. It is immutable once loaded.
+type Pack struct {
+	// Hash identifies the knowledge: hex SHA-256 (first 12 digits) over all
+	// pack files in name order. A reading says which knowledge it used.
+	Hash string
+
+	Words      Words
+	Mechanisms []Mechanism
+	Causes     []Cause
+	Questions  []Question
+	Contexts   []Context
+	Cautions   []Caution
+	Checks     []Check
+	Implied    []Implied
+	Repairs    []Repair
+	Prices     PriceBook
+	BuildUp    BuildUpTables
+	Moisture   MoistureTables
+
+	questionAt map[string]int
+	causeAt    map[string]int
+}
+
+// Words is the one table that turns the pack's words into numbers.
+type Words struct {
+	Strength   map[string]float64 `toml:"strength"`   // link words -> probability
+	Confidence map[string]float64 `toml:"confidence"` // -> sd of the log-odds when the knowledge is varied
+	Known      []Known            `toml:"known"`
+	CauseCount []float64          `toml:"cause_count"` // share of calls with one, two, ... causes
+	MaxCauses  int                `toml:"max_causes"`  // sets larger than this are not weighed
+	Source     string             `toml:"source"`
+}
+
+// Known says how far an answer is to be relied on, by how it is known.
+type Known struct {
+	ID          string  `toml:"id"`
+	Key         string  `toml:"key"`
+	Name        string  `toml:"name"`
+	Reliability float64 `toml:"reliability"` // probability that the answer is not just noise
+}
+
+// Mechanism is a way for water to reach the room; causes act through it.
+type Mechanism struct {
+	ID    string  `toml:"id"`
+	Name  string  `toml:"name"`
+	Says  string  `toml:"says"`
+	Leak  float64 `toml:"leak"` // probability that it is at work with no listed cause
+	Gate  string  `toml:"gate"` // name of the physics gate, empty: always able to act
+	Links []Link  `toml:"link"`
+}
+
+// Cause is one thing that can be wrong.
+type Cause struct {
+	ID         string             `toml:"id"`
+	Name       string             `toml:"name"`
+	Short      string             `toml:"short"` // fits a narrow column, at most 26 characters
+	Group      string             `toml:"group"`
+	PerCalls   float64            `toml:"calls_per_100"` // judged number per 100 calls
+	Where      string             `toml:"where"`
+	How        string             `toml:"how"`
+	Tell       string             `toml:"tell"`
+	RuledOutBy string             `toml:"ruled_out_by"`
+	LagHours   []float64          `toml:"lag_hours"`   // 5 and 95 % of first rain (or trigger) to first sign
+	Litres     []float64          `toml:"litres"`      // 5 and 95 % of what one event brings to the ceiling
+	LitresFrom string             `toml:"litres_from"` // "vapour" or "frost": physics replaces Litres
+	Test       string             `toml:"test"`
+	FirstAid   string             `toml:"first_aid"`
+	Repair     string             `toml:"repair"`
+	Damage     float64            `toml:"damage"`  // pounds lost if it is left: return visit, further damage
+	ByType     map[string]float64 `toml:"by_type"` // build-up type -> times
+	Needs      []string           `toml:"needs"`   // conditions; one proved false makes the cause nearly impossible
+	Acts       []Act              `toml:"acts"`
+	Links      []Link             `toml:"link"`
+	Source     string             `toml:"source"`
+	Confidence string             `toml:"confidence"`
+}
+
+// Act says through which mechanism a cause works and how surely.
+type Act struct {
+	Mechanism string `toml:"mechanism"`
+	Strength  string `toml:"strength"`
+}
+
+// Link is one belief: of 100 roofs with only this cause (or mechanism) at work,
+// how many give this answer. Either Answer with a strength word (the rest is
+// spread as in the question's background) or Of100 for the whole row.
+type Link struct {
+	Question   string             `toml:"question"`
+	Answer     []string           `toml:"answer"`
+	Strength   string             `toml:"strength"`
+	Of100      map[string]float64 `toml:"of_100"`
+	Says       string             `toml:"says"`
+	Source     string             `toml:"source"`
+	Confidence string             `toml:"confidence"`
+}
+
+// Question kinds.
+const (
+	KindChoice  = "choice"  // one of the answers
+	KindSeveral = "several" // any of the answers, each a yes/no of its own
+	KindAmount  = "amount"  // one of the answers, each a range; a number may be typed instead
+	KindLength  = "length"  // a tape reading, metres inside
+	KindNumber  = "number"  // a count or percentage
+	KindPlace   = "place"   // a climate place by name
+	KindText    = "text"    // free words, kept for the letter
+)
+
+// NoneChosen is the answer to a several-question when none of its answers holds.
+const NoneChosen = "none"
+
+// Question is one thing to ask.
+type Question struct {
+	ID     string   `toml:"id"`
+	Branch string   `toml:"branch"`
+	Short  string   `toml:"short"` // the fact in a few words, for reasons and letters
+	Say    string   `toml:"say"`   // the words to say
+	Why    string   `toml:"why"`
+	Look   string   `toml:"look"` // what to look for in a photo
+	Kind   string   `toml:"kind"`
+	Unit   string   `toml:"unit"` // assumed unit when a bare number is typed
+	Low    *float64 `toml:"low"`  // smallest believable value, SI
+	High   *float64 `toml:"high"`
+	When   []string `toml:"when"`     // conditions, all must hold
+	Ask    string   `toml:"ask_for"`  // what the photo-and-tape request says
+	Cost   float64  `toml:"cost"`     // pounds, time and delay
+	Told   float64  `toml:"told_reliability"` // replaces that of hearsay, where callers get this better or worse than most things
+	Form   string   `toml:"form"`     // "mixture" (default), "max" for ordered signs, "" with no background: not evidence
+	Travel bool     `toml:"travels"`  // the answer says less where water runs along a vapour layer
+	Range  string   `toml:"range_of"` // "lag" or "litres": rows follow from the causes' own ranges
+	Feeds  []string `toml:"feeds"`    // what else uses it: buildup, gate:NAME, physics, scope, letter
+	Source string   `toml:"source"`
+	Sure   string   `toml:"confidence"`
+
+	Answers []Answer `toml:"answer"`
+}
+
+// Answer is one of a question's answers.
+type Answer struct {
+	ID         string   `toml:"id"`
+	Says       string   `toml:"says"`
+	Background float64  `toml:"background"` // of 100 calls where no linked cause is at work
+	From       *float64 `toml:"from"`
+	To         *float64 `toml:"to"`
+}
+
+// Context multiplies how often a cause is met, before any sign is weighed.
+type Context struct {
+	When       []string           `toml:"when"`
+	Times      map[string]float64 `toml:"times"` // cause or "group:NAME" -> factor
+	Says       string             `toml:"says"`
+	Source     string             `toml:"source"`
+	Confidence string             `toml:"confidence"`
+}
+
+// Caution is a safety line. Lower rank comes first.
+type Caution struct {
+	ID     string   `toml:"id"`
+	When   []string `toml:"when"`
+	Always bool     `toml:"always"`
+	Rank   int      `toml:"rank"`
+	Says   string   `toml:"says"`
+	Call   []string `toml:"call"` // who else to call
+	Source string   `toml:"source"`
+}
+
+// Implied is an answer that follows from another without being asked.
+type Implied struct {
+	When     []string `toml:"when"`
+	Question string   `toml:"question"`
+	Answer   string   `toml:"answer"`
+}
+
+// Check is a pair of answers that do not go together.
+type Check struct {
+	ID        string   `toml:"id"`
+	When      []string `toml:"when"`
+	Says      string   `toml:"says"`
+	Questions []string `toml:"questions"`
+	Source    string   `toml:"source"`
+}
+
+// Repair is one rung or one choice on a rung.
+type Repair struct {
+	ID      string             `toml:"id"`
+	Rung    int                `toml:"rung"`
+	Name    string             `toml:"name"`
+	What    string             `toml:"what"`
+	Life    string             `toml:"life"`
+	Leaves  string             `toml:"leaves"`
+	Fix     map[string]float64 `toml:"fix"` // cause or "group:NAME" -> probability that it is cured
+	Items   []Item             `toml:"item"`
+	Needs   []string           `toml:"needs"`   // conditions that must not be false
+	Forbids []Forbid           `toml:"forbids"` // conditions that rule it out, with the reason
+	Regs    []string           `toml:"regulations"`
+	Call    []string           `toml:"call"`
+	Trust   bool               `toml:"needs_opening"` // not before a core or hatch has been looked into
+	Source  string             `toml:"source"`
+}
+
+// Item is a line of a price: so much of a price-book entry.
+type Item struct {
+	Price string  `toml:"price"`
+	Per   string  `toml:"per"` // "job", "roof_m2", "edge_m", "wall_m"
+	Count float64 `toml:"count"`
+}
+
+// Forbid rules a repair out.
+type Forbid struct {
+	When []string `toml:"when"`
+	Says string   `toml:"says"`
+}
+
+// PriceBook is the editable table of prices, before tax.
+type PriceBook struct {
+	Currency string             `toml:"currency"`
+	Symbol   string             `toml:"symbol"`
+	Year     string             `toml:"year"`
+	Note     string             `toml:"note"`
+	Risk     float64            `toml:"risk_allowance"` // share added to the high end
+	Region   map[string]float64 `toml:"region"`
+	Use      string             `toml:"use_region"`
+	Entries  []Price            `toml:"price"`
+}
+
+// Price is one entry of the price book.
+type Price struct {
+	ID     string  `toml:"id"`
+	Name   string  `toml:"name"`
+	Unit   string  `toml:"unit"`
+	Low    float64 `toml:"low"`
+	High   float64 `toml:"high"`
+	Source string  `toml:"source"`
+}
+
+// BuildUpTables are the thicknesses and habits of roof builders.
+type BuildUpTables struct {
+	Types      []BuildType `toml:"type"`
+	Eras       []Era       `toml:"era"`
+	Joists     []Option    `toml:"joist"`
+	Decks      []Option    `toml:"deck"`
+	Ceilings   []Option    `toml:"ceiling"`
+	Coverings  []Option    `toml:"covering"`
+	Firrings   []Option    `toml:"firring"`
+	Hints      []TypeHint  `toml:"hint"`
+	ClosureMM  float64     `toml:"closure_mm"`  // a stack further off than this is not called an explanation
+	BuildSDMM  float64     `toml:"build_sd_mm"` // scatter of real builds about nominal sizes, 1 sd
+	TapeSDMM   float64     `toml:"tape_sd_mm"`  // tape error when none is given, 1 sd each reading
+	OtherShare float64     `toml:"other_share"` // weight kept for a build-up that is not listed
+	Source     string      `toml:"source"`
+}
+
+// BuildType is one way of stacking a flat roof.
+type BuildType struct {
+	ID        string   `toml:"id"`
+	Name      string   `toml:"name"`
+	Order     []string `toml:"order"` // layers from the room up
+	Tell      string   `toml:"tell"`
+	Thickness []Option `toml:"insulation"` // main insulation
+	Under     []Option `toml:"under"`      // second layer: under-board, or quilt left between joists
+	Source    string   `toml:"source"`
+}
+
+// Era gives how often each type was built and how thick its insulation is.
+type Era struct {
+	ID         string             `toml:"id"`
+	Name       string             `toml:"name"`
+	Types      map[string]float64 `toml:"types"`
+	TargetU    float64            `toml:"target_u"` // W/m2K, typical of the regulation of the time
+	Regulation string             `toml:"regulation"`
+	Source     string             `toml:"source"`
+	Confidence string             `toml:"confidence"`
+}
+
+// Option is one size on the market with a relative weight.
+type Option struct {
+	ID       string   `toml:"id"`
+	Name     string   `toml:"name"`
+	Material string   `toml:"material"` // id in the physics material table
+	MM       float64  `toml:"mm"`
+	Weight   float64  `toml:"weight"`
+	Eras     []string `toml:"eras"`    // empty: any
+	Answers  []string `toml:"answers"` // answers of the matching question that mean this option
+}
+
+// TypeHint is a sign of the build-up other than thickness.
+type TypeHint struct {
+	When       []string           `toml:"when"`
+	Times      map[string]float64 `toml:"times"` // type -> likelihood ratio
+	Says       string             `toml:"says"`
+	Source     string             `toml:"source"`
+	Confidence string             `toml:"confidence"`
+}
+
+// MoistureTables say what a room and a ceiling do, where nothing was measured.
+type MoistureTables struct {
+	Rooms    []Room    `toml:"room"`
+	Fittings []Fitting `toml:"fitting"`
+	Source   string    `toml:"source"`
+}
+
+// Room is a use of the room below.
+type Room struct {
+	Answer string  `toml:"answer"` // answer of question room-use
+	Class  int     `toml:"class"`  // humidity class of EN ISO 13788
+	TempC  float64 `toml:"temp_c"`
+	PeakRH float64 `toml:"peak_rh"` // usual winter peak, 0-1
+	Source string  `toml:"source"`
+}
+
+// Fitting is a kind of downlight.
+type Fitting struct {
+	Answer string  `toml:"answer"`   // answer of question downlight-kind
+	AreaCM float64 `toml:"area_cm2"` // equivalent leakage area of one, cm2
+	LowCM  float64 `toml:"low_cm2"`
+	HighCM float64 `toml:"high_cm2"`
+	Source string  `toml:"source"`
+}
+
+// Question returns the question with that id.
+func (p *Pack) Question(id string) (*Question, bool) {
+	i, ok := p.questionAt[id]
+	if !ok {
+		return nil, false
+	}
+	return &p.Questions[i], true
+}
+
+// Cause returns the cause with that id.
+func (p *Pack) Cause(id string) (*Cause, bool) {
+	i, ok := p.causeAt[id]
+	if !ok {
+		return nil, false
+	}
+	return &p.Causes[i], true
+}
+
+// Answer returns the answer with that id.
+func (q *Question) Answer(id string) (*Answer, bool) {
+	for i := range q.Answers {
+		if q.Answers[i].ID == id {
+			return &q.Answers[i], true
+		}
+	}
+	return nil, false
+}
+
+// Evidence reports whether answers to the question are weighed as signs.
+func (q *Question) Evidence() bool {
+	for _, a := range q.Answers {
+		if a.Background > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// FeedsInto reports whether the question is also used for what.
+func (q *Question) FeedsInto(what string) bool {
+	for _, f := range q.Feeds {
+		if f == what {
+			return true
+		}
+	}
+	return false
+}
+
+// Price returns the price-book entry with that id.
+func (b *PriceBook) Price(id string) (*Price, bool) {
+	for i := range b.Entries {
+		if b.Entries[i].ID == id {
+			return &b.Entries[i], true
+		}
+	}
+	return nil, false
+}
