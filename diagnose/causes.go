@@ -7,6 +7,7 @@ import (
 
 	"underlap/diagnose/explain"
 	"underlap/diagnose/infer"
+	"underlap/rules"
 )
 
 // shown is how many causes get their reasons worked out; the rest are ranked only.
@@ -25,10 +26,8 @@ const (
 const closeCall = 0.15
 
 func (w *work) causes() error {
-	weights, err := w.engine.Weights(w.ev)
-	if err != nil {
-		return fmt.Errorf("weighing the reasons: %w", err)
-	}
+	w.review = w.post.Review()
+	weights := w.review.Weights()
 	prior, err := w.engine.Update(infer.Evidence{})
 	if err != nil {
 		return fmt.Errorf("working out the priors: %w", err)
@@ -60,7 +59,8 @@ func (w *work) causes() error {
 		}
 		w.r.Mechanisms = append(w.r.Mechanisms, Mechanism{ID: m.ID, Name: m.Name, P: w.post.Mechanism(j), Gate: gate})
 	}
-	return w.surprise()
+	w.surprise()
+	return nil
 }
 
 // reasons lists the answers that speak for and against a cause, by how far the
@@ -71,8 +71,8 @@ func (w *work) reasons(x *Cause, c int, weights [][]float64) {
 			continue
 		}
 		d := weights[i][c]
-		if math.Abs(d) < leastReason {
-			continue
+		if math.Abs(d) < leastReason || !w.bears(i, c) && math.Abs(d) < fair {
+			continue // an answer about other causes speaks here only by taking them away
 		}
 		r := w.reason(i, c, d)
 		if d > 0 {
@@ -90,6 +90,28 @@ func (w *work) reasons(x *Cause, c int, weights [][]float64) {
 	sort.SliceStable(x.Against, by(x.Against))
 }
 
+// bears tells whether a finding is about this cause: by a link of its own, by its
+// range, or by a mechanism it acts through.
+func (w *work) bears(i, c int) bool {
+	fd := w.model.findings[i]
+	if fd.over == infer.OverCauses {
+		for _, r := range w.model.spec.Findings[i].Rows {
+			if r.Parent == c {
+				return true
+			}
+		}
+		return false
+	}
+	for _, m := range w.model.spec.Mechanisms {
+		for _, l := range m.Links {
+			if l.Cause == c && l.Lambda >= 0.3 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 func (w *work) reason(i, c int, d float64) Reason {
 	fd := w.model.findings[i]
 	r := Reason{Question: fd.question.ID, Decibans: d, Strength: strength(d), Source: fd.question.Source}
@@ -101,6 +123,9 @@ func (w *work) reason(i, c int, d float64) Reason {
 	case fd.option != "":
 		a, _ := fd.question.Answer(fd.option)
 		r.Text = "Not mentioned: " + lower(a.Says)
+		if f, ok := w.facts.Get(fd.question.ID); ok && has(f.Answer.Choices, rules.NoneChosen) {
+			r.Text = "None: " + lower(a.Says)
+		}
 	default:
 		f, _ := w.facts.Get(fd.question.ID)
 		r.Text = fd.question.Short + ": " + lower(f.Says())
@@ -214,14 +239,11 @@ func (w *work) whyCause(x Cause, c int) {
 const surprising = 3.5
 
 // surprise asks to check again the one or two answers that fit the rest worst.
-func (w *work) surprise() error {
+func (w *work) surprise() {
 	if len(w.said) < 4 {
-		return nil // too little to be surprised by
+		return // too little to be surprised by
 	}
-	list, err := w.engine.Surprise(w.ev)
-	if err != nil {
-		return fmt.Errorf("looking for odd answers: %w", err)
-	}
+	list := w.review.Surprise()
 	sort.SliceStable(list, func(i, j int) bool { return list[i].Excess > list[j].Excess })
 	seen := map[string]bool{}
 	for _, s := range list {
@@ -239,5 +261,4 @@ func (w *work) surprise() error {
 			Text: fmt.Sprintf("%s: %s. That is unusual beside the rest; worth asking once more.", q.Short, lower(f.Says())),
 		})
 	}
-	return nil
 }

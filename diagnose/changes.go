@@ -10,7 +10,7 @@ import (
 // Limits on what would change our mind: the list is for people.
 const (
 	mostChanges = 6
-	lookAhead   = 6 // open questions looked into
+	lookAhead   = 5 // open findings looked into
 )
 
 // changes lists the given answers that, had they been otherwise, would put another
@@ -20,7 +20,7 @@ func (w *work) changes() error {
 		return nil
 	}
 	top := w.post.Ranked()[0]
-	flips, err := w.engine.Flips(w.ev, w.said, w.scopes, w.damage)
+	flips, err := w.review.Flips(w.said, w.scopes, w.damage)
 	if err != nil {
 		return fmt.Errorf("turning answers round: %w", err)
 	}
@@ -45,7 +45,7 @@ func (w *work) changes() error {
 			break
 		}
 		for _, i := range w.model.at[o.Question] {
-			if len(w.r.Change) >= mostChanges {
+			if len(w.r.Change) >= mostChanges || looked == lookAhead {
 				break
 			}
 			spec := &w.model.spec.Findings[i]
@@ -54,7 +54,7 @@ func (w *work) changes() error {
 			cause := -1
 			predicted := w.post.Predict(i)
 			for a := range spec.Answers {
-				if predicted[a] < 0.02 {
+				if predicted[a] < 0.05 {
 					continue // not worth naming: it will hardly be the answer
 				}
 				p, err := w.engine.Update(w.ev.With(i, infer.Reliable(len(spec.Answers), a, spec.Reliability)))

@@ -61,6 +61,7 @@ type work struct {
 	ev      infer.Evidence
 	said    map[int]int
 	post    *infer.Posterior
+	review  *infer.Review
 	scopes  []infer.Scope
 	damage  []float64
 	r       *Reading
@@ -178,20 +179,8 @@ func (w *work) ladder() error {
 		}
 		return a.Loss < b.Loss
 	})
-	if o, ok := res.Option(res.Best); ok {
-		w.r.Call = join(w.r.Call, o.Call)
-	}
 	w.r.Scope = res
 	return nil
-}
-
-func join(a, b []string) []string {
-	for _, s := range b {
-		if !has(a, s) {
-			a = append(a, s)
-		}
-	}
-	return a
 }
 
 // recheck gathers what cannot be and what does not go together. What is merely

@@ -40,8 +40,20 @@ func newModel(pack *rules.Pack, f *facts.Set, b *buildup.Result, c *calc.Result)
 	m.causes(f, b)
 	m.mechanisms(c)
 	m.makeFindings(f, b, c)
+	for _, t := range pack.Together {
+		m.spec.Pairs = append(m.spec.Pairs, infer.Pair{A: causeIndex(pack, t.Causes[0]), B: causeIndex(pack, t.Causes[1]), Factor: t.Times})
+	}
 	m.spec.SizePrior = append([]float64{0}, pack.Words.CauseCount...)
 	return m
+}
+
+func causeIndex(pack *rules.Pack, id string) int {
+	for i := range pack.Causes {
+		if pack.Causes[i].ID == id {
+			return i
+		}
+	}
+	panic("diagnose: cause " + id + " passed the lint and is not there")
 }
 
 // mix moves a factor towards 1 by what the answer behind it may be worth.
@@ -376,7 +388,7 @@ func (m *model) evidence(f *facts.Set) (ev infer.Evidence, said map[int]int) {
 			a := 0
 			if has(x.Choices, fd.option) {
 				a = 1
-			} else {
+			} else if !has(x.Answer.Choices, rules.NoneChosen) {
 				rel *= 0.8 // what was not mentioned is less sure than what was denied
 			}
 			ev.Likelihood[i], said[i] = infer.Reliable(2, a, rel), a

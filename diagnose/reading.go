@@ -18,7 +18,7 @@ type Reading struct {
 	Facts     []Told `json:"facts"`     // what is known, in the order of the interview
 
 	Cautions []Caution `json:"cautions"` // most urgent first
-	Call     []string  `json:"call"`     // who else to call
+	Call     []string  `json:"call"`     // who else to call, for safety; a repair names its own trades
 
 	Why   Statement `json:"why_wet"`
 	What  Statement `json:"what_it_is"`
@@ -72,7 +72,8 @@ type Caution struct {
 	Source string `json:"source"`
 }
 
-// Statement is one of the three answers.
+// Statement is one of the three answers. P is the probability that Text holds; 0
+// means that it is too early to say.
 type Statement struct {
 	Text  string  `json:"text"`
 	Hedge string  `json:"hedge"`

@@ -163,18 +163,20 @@ func (w *work) builtWell() Statement {
 			worst = x
 		}
 	}
-	s := Statement{P: p, Hedge: explain.Hedge(p), Why: y.ID}
+	s := Statement{P: p, Why: y.ID, Text: "Built well, as far as can be told from here"}
 	switch {
 	case w.r.Answered < 6:
-		s.Text, s.Hedge, s.P = "Too early to say", "open", 0
-	case p >= 0.60:
-		s.Text = "Built well, as far as can be told from here"
-	case p >= 0.25:
-		s.Text = "Built well is an open question: " + lower(worst.name)
-	default:
-		s.Text = "Probably not built well: " + lower(worst.name)
+		s.Text, s.P = "Too early to say", 0
+	case p < 0.5:
+		s.Text, s.P = "Not built well: "+lower(worst.name), 1-p
+	case p < 0.6:
+		s.Text = "Built well, with a doubt: " + lower(worst.name)
 	}
-	y.Result = explain.Percent(p)
+	s.Hedge = explain.Hedge(s.P)
+	if s.P == 0 {
+		s.Hedge = "open"
+	}
+	y.Result = explain.Percent(p) + " that it was"
 	w.why(y)
 	return s
 }

@@ -481,6 +481,20 @@ func (l *linter) contexts() {
 			l.say("caution", c.ID, "says and when must be filled in")
 		}
 	}
+	for _, g := range l.p.Together {
+		id := strings.Join(g.Causes, " and ")
+		l.source("together", id, g.Source)
+		l.confidence("together", id, g.Confidence)
+		if len(g.Causes) != 2 || g.Causes[0] == g.Causes[1] || g.Times <= 0 {
+			l.say("together", id, "needs two different causes and a factor over 0")
+			continue
+		}
+		for _, c := range g.Causes {
+			if _, ok := l.p.Cause(c); !ok {
+				l.say("together", id, "cause %q does not exist", c)
+			}
+		}
+	}
 	for _, m := range l.p.Implied {
 		l.conditions("implied", m.Question, m.When)
 		if q, ok := l.p.Question(m.Question); !ok || q.Kind != KindSeveral {

@@ -24,6 +24,7 @@ type file struct {
 	Cause     []Cause         `toml:"cause"`
 	Question  []Question      `toml:"question"`
 	Context   []Context       `toml:"context"`
+	Together  []Together      `toml:"together"`
 	Caution   []Caution       `toml:"caution"`
 	Check     []Check         `toml:"check"`
 	Implied   []Implied       `toml:"implied"`
@@ -137,6 +138,7 @@ func (p *Pack) add(f file) {
 	p.Causes = append(p.Causes, f.Cause...)
 	p.Questions = append(p.Questions, f.Question...)
 	p.Contexts = append(p.Contexts, f.Context...)
+	p.Together = append(p.Together, f.Together...)
 	p.Cautions = append(p.Cautions, f.Caution...)
 	p.Checks = append(p.Checks, f.Check...)
 	p.Implied = append(p.Implied, f.Implied...)
@@ -151,4 +153,31 @@ func (p *Pack) index() {
 	for i, c := range p.Causes {
 		p.causeAt[c.ID] = i
 	}
+}
+
+// PriceText is the built-in price book as it stands in the pack, to be copied and
+// changed.
+func PriceText() (string, error) {
+	text, err := embedded.ReadFile("pack/prices.toml")
+	return string(text), err
+}
+
+// WithPrices returns the pack with another price book, read from text. name is
+// used in errors. The hash changes with it.
+func WithPrices(p *Pack, name string, text []byte) (*Pack, error) {
+	var f file
+	if err := decode(name, text, &f); err != nil {
+		return nil, err
+	}
+	if f.Prices == nil {
+		return nil, fmt.Errorf("%s: there is no [prices] table; \"underlap rules prices\" prints one to start from", name)
+	}
+	out := *p
+	out.Prices = *f.Prices
+	sum := sha256.Sum256(append([]byte(p.Hash+"\x00"), text...))
+	out.Hash = hex.EncodeToString(sum[:])[:12]
+	if err := errors.Join(Lint(&out, newLocator([]string{name}, [][]byte{text}))...); err != nil {
+		return nil, err
+	}
+	return &out, nil
 }

@@ -11,6 +11,7 @@ type Pack struct {
 	Causes     []Cause
 	Questions  []Question
 	Contexts   []Context
+	Together   []Together
 	Cautions   []Caution
 	Checks     []Check
 	Implied    []Implied
@@ -122,14 +123,14 @@ type Question struct {
 	Unit   string   `toml:"unit"` // assumed unit when a bare number is typed
 	Low    *float64 `toml:"low"`  // smallest believable value, SI
 	High   *float64 `toml:"high"`
-	When   []string `toml:"when"`     // conditions, all must hold
-	Ask    string   `toml:"ask_for"`  // what the photo-and-tape request says
-	Cost   float64  `toml:"cost"`     // pounds, time and delay
+	When   []string `toml:"when"`             // conditions, all must hold
+	Ask    string   `toml:"ask_for"`          // what the photo-and-tape request says
+	Cost   float64  `toml:"cost"`             // pounds, time and delay
 	Told   float64  `toml:"told_reliability"` // replaces that of hearsay, where callers get this better or worse than most things
-	Form   string   `toml:"form"`     // "mixture" (default), "max" for ordered signs, "" with no background: not evidence
-	Travel bool     `toml:"travels"`  // the answer says less where water runs along a vapour layer
-	Range  string   `toml:"range_of"` // "lag" or "litres": rows follow from the causes' own ranges
-	Feeds  []string `toml:"feeds"`    // what else uses it: buildup, gate:NAME, physics, scope, letter
+	Form   string   `toml:"form"`             // "mixture" (default), "max" for ordered signs, "" with no background: not evidence
+	Travel bool     `toml:"travels"`          // the answer says less where water runs along a vapour layer
+	Range  string   `toml:"range_of"`         // "lag" or "litres": rows follow from the causes' own ranges
+	Feeds  []string `toml:"feeds"`            // what else uses it: buildup, gate:NAME, physics, scope, letter
 	Source string   `toml:"source"`
 	Sure   string   `toml:"confidence"`
 
@@ -152,6 +153,15 @@ type Context struct {
 	Says       string             `toml:"says"`
 	Source     string             `toml:"source"`
 	Confidence string             `toml:"confidence"`
+}
+
+// Together says that two causes are met in one roof more often than chance.
+type Together struct {
+	Causes     []string `toml:"causes"`
+	Times      float64  `toml:"times"`
+	Says       string   `toml:"says"`
+	Source     string   `toml:"source"`
+	Confidence string   `toml:"confidence"`
 }
 
 // Caution is a safety line. Lower rank comes first.
@@ -195,6 +205,7 @@ type Repair struct {
 	Forbids []Forbid           `toml:"forbids"` // conditions that rule it out, with the reason
 	Regs    []string           `toml:"regulations"`
 	Call    []string           `toml:"call"`
+	Indoors bool               `toml:"indoors"`       // done from the room: no way up is needed
 	Trust   bool               `toml:"needs_opening"` // not before a core or hatch has been looked into
 	Source  string             `toml:"source"`
 }

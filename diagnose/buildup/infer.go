@@ -80,6 +80,9 @@ func Infer(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) *Result {
 		sd = math.Hypot(sd, r.Measured.SD)
 	}
 	e := enumeration{b: b, w: w, sd: sd, era: era, measured: r.Measured}
+	if r.Measured != nil {
+		e.density = densityTable(r.Measured.M, sd)
+	}
 	types := make([]float64, len(b.Types))
 	joists := make([][]float64, len(b.Types)) // weight by type and joist
 	for k := range b.Types {
@@ -123,6 +126,20 @@ func Infer(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) *Result {
 	r.Settle = settle(f, b, types, joists)
 	r.Expected = e.expected()
 	return r
+}
+
+// densityTable gives the density of the tape's total for each sum of layers, by
+// tenth of a millimetre up to 1.2 m: sums are multiples of that, and a table
+// spares an exponential for each of the many stacks.
+func densityTable(m, sd float64) []float64 {
+	out := make([]float64, 12001)
+	for i := range out {
+		z := (float64(i)/1e4 - m) / sd
+		if math.Abs(z) <= 8 { // beyond that it is nothing
+			out[i] = math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
+		}
+	}
+	return out
 }
 
 // flatDensity is the density of a total that could be anything between 0.1
@@ -252,8 +269,9 @@ type enumeration struct {
 	sd       float64
 	era      string
 	measured *Thickness
-	top      []parts // min-heap by weight
-	totals   []spread // by type, before the tape
+	density  []float64 // of the measured total, by tenth of a millimetre of a stack's sum
+	top      []parts   // min-heap by weight
+	totals   []spread  // by type, before the tape
 }
 
 // spread counts weight by total, one bin a millimetre.
@@ -282,27 +300,27 @@ func (e *enumeration) kind(k int, prior float64, give func(parts)) {
 				for d, wd := range e.w.deck {
 					for g, wg := range e.w.firring {
 						base := prior * wj * wm * wu * wd * wg
-						if base < 1e-9 {
+						if base < negligible {
 							continue
 						}
+						core := total(e.b, parts{kind: k, joist: j, deck: d, firring: g, insulation: m, under: u})
 						for c, wc := range e.w.ceiling {
 							for v, wv := range e.w.covering {
-								p := parts{kind: k, joist: j, deck: d, ceiling: c, covering: v, firring: g, insulation: m, under: u, weight: base * wc * wv}
-								if p.weight < 1e-9 {
+								weight := base * wc * wv
+								if weight < negligible {
 									continue
 								}
-								p.total = total(e.b, p)
-								if i := int(p.total*1000 + 0.5); i < len(by) {
-									by[i] += p.weight
+								sum := core + (e.b.Ceilings[c].MM+e.b.Coverings[v].MM)/1000
+								if i := int(sum*1000 + 0.5); i < len(by) {
+									by[i] += weight
 								}
 								if e.measured != nil {
-									z := (p.total - e.measured.M) / e.sd
-									if math.Abs(z) > 8 {
-										continue // beyond any tape; exp would be nothing
+									weight *= e.density[min(int(sum*1e4+0.5), len(e.density)-1)]
+									if weight == 0 {
+										continue
 									}
-									p.weight *= math.Exp(-z*z/2) / (e.sd * math.Sqrt(2*math.Pi))
 								}
-								give(p)
+								give(parts{kind: k, joist: j, deck: d, ceiling: c, covering: v, firring: g, insulation: m, under: u, weight: weight, total: sum})
 							}
 						}
 					}
@@ -312,6 +330,10 @@ func (e *enumeration) kind(k int, prior float64, give func(parts)) {
 	}
 	e.totals = append(e.totals, by)
 }
+
+// negligible is the prior weight under which a stack is not looked at: all of
+// them together would not move a share by a thousandth.
+const negligible = 2e-8
 
 // offer keeps the best stacks in a small heap.
 func (e *enumeration) offer(c parts) {

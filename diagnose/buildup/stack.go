@@ -29,7 +29,8 @@ type parts struct {
 	total                                                            float64
 }
 
-// depths returns the joist zone and what lies above the deck, metres.
+// zone returns what air is left in the joist zone, mm, and whether the insulation
+// fits between the joists at all.
 func zone(t *rules.BuildType, joist, insulation, under float64) (void float64, ok bool) {
 	switch t.ID {
 	case "cold":
@@ -91,10 +92,10 @@ func build(b *rules.BuildUpTables, c parts) Stack {
 // out of the total: it is below what a tape can tell.
 const vapourSheet = 0.00025
 
-// total adds a combination up, metres.
+// total adds a combination up without its ceiling and covering, metres.
 func total(b *rules.BuildUpTables, c parts) float64 {
 	t := &b.Types[c.kind]
-	mm := b.Ceilings[c.ceiling].MM + b.Joists[c.joist].MM + b.Firrings[c.firring].MM + b.Decks[c.deck].MM + b.Coverings[c.covering].MM
+	mm := b.Joists[c.joist].MM + b.Firrings[c.firring].MM + b.Decks[c.deck].MM
 	main, under := t.Thickness[c.insulation].MM, t.Under[c.under].MM
 	switch t.ID {
 	case "cold":

@@ -20,8 +20,8 @@ type Result struct {
 	// VapourL and FrostL are the 5 and 95 % litres that the breath of the room,
 	// and frost stored from it, can bring in one event.
 	VapourL, FrostL [2]float64
-	Engineer bool // a structural engineer should look
-	Place    string
+	Engineer        bool // a structural engineer should look
+	Place           string
 }
 
 // Run does all sums for the facts and the likely build-ups. headPlace is the
@@ -102,6 +102,19 @@ func group(b *buildup.Result) []share {
 		out[i].weight /= sum
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].weight > out[j].weight })
+	// The likeliest that carry 99 % of the weight are enough; the rest is spread
+	// over them.
+	run := 0.0
+	for i := range out {
+		run += out[i].weight
+		if run >= 0.99 {
+			out = out[:i+1]
+			break
+		}
+	}
+	for i := range out {
+		out[i].weight /= run
+	}
 	return out
 }
 

@@ -13,19 +13,19 @@ import (
 
 // What is assumed of the air where nobody has measured.
 const (
-	nightColder   = 3.0    // a cold night is this much below the mean of the coldest month, K; judgement
-	ceilingLeakCM = 1.0    // background leakage of a plastered ceiling, cm2 per m2 of... see ceilingLeak
-	stackHeight   = 2.4    // room height over which warm air stands, m
-	windShare     = 0.3    // wind at a garden roof as a share of the 10 m wind; judgement
-	dcp           = 0.2    // pressure difference between two sheltered sides of a flat roof; from published low-rise coefficients, rounded down
-	slotShare     = 0.6    // free share of a real slot behind mesh, common practice
+	nightColder   = 3.0     // a cold night is this much below the mean of the coldest month, K; judgement
+	ceilingLeakCM = 1.0     // background leakage of a plastered ceiling, cm2 per m2 of... see ceilingLeak
+	stackHeight   = 2.4     // room height over which warm air stands, m
+	windShare     = 0.3     // wind at a garden roof as a share of the 10 m wind; judgement
+	dcp           = 0.2     // pressure difference between two sheltered sides of a flat roof; from published low-rise coefficients, rounded down
+	slotShare     = 0.6     // free share of a real slot behind mesh, common practice
 	discFree      = 2000e-6 // free area of a 70 mm disc, m2, common practice
-	discCentres   = 0.6    // m
-	tightVoidACH  = 0.3    // air changes of a void with no openings, per hour; judgement
-	coldDays      = 10.0   // days of frost in a row that a store of frost is worked out for; judgement
-	frozenShare   = 0.5    // share of such a day that the deck is frozen; judgement
-	dampLimit     = 0.05   // litres a day over the whole roof below which nothing shows; judgement
-	wetLimit      = 0.05   // kg/m2 of winter condensate below which nothing shows; judgement
+	discCentres   = 0.6     // m
+	tightVoidACH  = 0.3     // air changes of a void with no openings, per hour; judgement
+	coldDays      = 10.0    // days of frost in a row that a store of frost is worked out for; judgement
+	frozenShare   = 0.5     // share of such a day that the deck is frozen; judgement
+	dampLimit     = 0.05    // litres a day over the whole roof below which nothing shows; judgement
+	wetLimit      = 0.05    // kg/m2 of winter condensate below which nothing shows; judgement
 )
 
 // ceilingLeak is the leakage of the ceiling apart from its fittings: edges,
@@ -191,9 +191,11 @@ func diffusion(s *site, groups []share, r *Result) ([]float64, error) {
 	switch {
 	case high < 0.01:
 		text = "By diffusion alone: no condensation worth the name in any month."
+	case mid < 0.005:
+		text = fmt.Sprintf("By diffusion alone next to none in the likeliest build-ups, up to %.2g kg/m² in the worst of them.", high)
 	case accumulates > 0.5:
 		verdict = "bad"
-		text += fmt.Sprintf(" It does not dry out in a year in %.0f %% of the cases weighed.", accumulates*100)
+		text += fmt.Sprintf(" It does not dry out in a year in %s of the cases weighed.", explain.Percent(accumulates))
 	case mid > 0.5:
 		verdict = "poor"
 	case mid > wetLimit:
@@ -443,6 +445,9 @@ func ventilation(s *site, b *buildup.Result, r *Result) error {
 	}
 	verdict := "good"
 	text := fmt.Sprintf("The openings give about %.0f %% of what a cold roof is asked to have.", 100*math.Min(check.Total, 9.99))
+	if check.Total < 0.005 {
+		text = "There are no openings; a cold roof is asked to have them on two opposite sides."
+	}
 	if !check.OK {
 		verdict = "poor"
 		if check.Total < 0.5 || !check.Crossed {

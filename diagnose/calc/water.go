@@ -226,4 +226,3 @@ func fall(s *site, b *buildup.Result, _ []share, r *Result) error {
 	})
 	return nil
 }
-

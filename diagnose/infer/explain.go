@@ -106,8 +106,28 @@ func (e *Engine) Weights(ev Evidence) ([][]float64, error) {
 	if err != nil {
 		return nil, err
 	}
-	table := make([][]float64, len(e.model.Findings)+len(ev.Joint))
-	e.leaveOneOut(p, e.items(p.seen), func(w *without) {
+	return p.Review().Weights(), nil
+}
+
+// Review is every evidence item of a posterior left out in turn. It is worked
+// out once and serves the weights, the surprises and the flips.
+type Review struct {
+	p    *Posterior
+	each []*without
+}
+
+// Review leaves out each evidence item in turn.
+func (p *Posterior) Review() *Review {
+	r := &Review{p: p}
+	p.engine.leaveOneOut(p, p.engine.items(p.seen), func(w *without) { r.each = append(r.each, w) })
+	return r
+}
+
+// Weights is Engine.Weights for the evidence of the posterior.
+func (r *Review) Weights() [][]float64 {
+	p, e := r.p, r.p.engine
+	table := make([][]float64, len(e.model.Findings)+len(p.seen.joint))
+	for _, w := range r.each {
 		row := make([]float64, len(p.cause))
 		if !flat(p.seen.likelihood(w.item)) {
 			for c := range row {
@@ -115,8 +135,8 @@ func (e *Engine) Weights(ev Evidence) ([][]float64, error) {
 			}
 		}
 		table[w.item] = row
-	})
-	return table, nil
+	}
+	return table
 }
 
 // Surprise says how unexpected one evidence item is given all the others.
@@ -138,10 +158,15 @@ func (e *Engine) Surprise(ev Evidence) ([]Surprise, error) {
 	if err != nil {
 		return nil, err
 	}
+	return p.Review().Surprise(), nil
+}
+
+// Surprise is Engine.Surprise for the evidence of the posterior.
+func (r *Review) Surprise() []Surprise {
 	var list []Surprise
-	e.leaveOneOut(p, e.items(p.seen), func(w *without) {
+	for _, w := range r.each {
 		s := Surprise{Item: w.item}
-		if lambda := p.seen.likelihood(w.item); flat(lambda) {
+		if lambda := r.p.seen.likelihood(w.item); flat(lambda) {
 			s.Bits = -math.Log2(lambda[0])
 			s.Excess = s.Bits
 		} else {
@@ -152,8 +177,8 @@ func (e *Engine) Surprise(ev Evidence) ([]Surprise, error) {
 			s.Excess = s.Bits - s.Expected
 		}
 		list = append(list, s)
-	})
-	return list, nil
+	}
+	return list
 }
 
 // Conflict is log2 of prod P(item) / P(evidence), in bits. Above 0 the items
@@ -340,17 +365,23 @@ func (e *Engine) Flips(ev Evidence, said map[int]int, scopes []Scope, damage []f
 	if err != nil {
 		return nil, err
 	}
+	return p.Review().Flips(said, scopes, damage)
+}
+
+// Flips is Engine.Flips for the evidence of the posterior.
+func (r *Review) Flips(said map[int]int, scopes []Scope, damage []float64) ([]Flip, error) {
+	p, e := r.p, r.p.engine
 	var ch *choice
 	best := -1
 	var loss []float64
 	if len(scopes) > 0 {
+		var err error
 		if ch, err = e.newChoice(scopes, damage); err != nil {
 			return nil, err
 		}
 		loss = ch.expected(p.cause, nil)
 		best = ch.best(loss, -1)
 	}
-	var items []int
 	for f, a := range said {
 		if f < 0 || f >= len(p.seen.finding) || p.seen.finding[f] == nil {
 			return nil, fmt.Errorf("finding %d is said to be answered, but there is no evidence on it", f)
@@ -358,13 +389,14 @@ func (e *Engine) Flips(ev Evidence, said map[int]int, scopes []Scope, damage []f
 		if a < 0 || a >= len(p.seen.finding[f]) {
 			return nil, errors.New("finding " + e.model.Findings[f].ID + ": the answer given does not exist")
 		}
-		items = append(items, f)
 	}
-	slices.Sort(items)
 	top := e.topCause(p.cause)
 	cause := make([]float64, len(p.cause))
 	var list []Flip
-	e.leaveOneOut(p, items, func(w *without) {
+	for _, w := range r.each {
+		if _, ok := said[w.item]; !ok {
+			continue
+		}
 		given := p.seen.finding[w.item]
 		for a := range given {
 			if a == said[w.item] {
@@ -386,6 +418,6 @@ func (e *Engine) Flips(ev Evidence, said map[int]int, scopes []Scope, damage []f
 			}
 			list = append(list, flip)
 		}
-	})
+	}
 	return list, nil
 }

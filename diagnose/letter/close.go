@@ -9,12 +9,12 @@ func (w *writer) limits() {
 		tape = tape || f.Known == "measured"
 		opened = opened || f.Known == "opened"
 	}
-	lines := []Item{{Text: "This is an opinion, not a survey. Nobody from us has been on the roof for it."}}
+	lines := []Item{{Text: "This is an opinion, not a survey."}}
 	put := func(s string) { lines = append(lines, Item{Text: s}) }
 	if opened {
 		put("It was opened up only where we say so above. The rest was not looked into.")
 	} else {
-		put("Nothing was opened up. What is inside the roof is worked out, not seen.")
+		put("It was made from afar and nothing was opened up. What is inside the roof is worked out, not seen.")
 	}
 	switch {
 	case photo:
@@ -40,15 +40,17 @@ func (w *writer) limits() {
 
 // change is always there and always last.
 func (w *writer) change() {
-	var lines []Item
+	var lines, again []Item
 	had := map[string]bool{}
-	put := func(lead, text string) {
+	add := func(list *[]Item, lead, text string) {
 		text = sentence(toOwner.Replace(forOwner(text)))
 		if text != "" && !had[text] {
 			had[text] = true
-			lines = append(lines, Item{Lead: lead, Text: text})
+			*list = append(*list, Item{Lead: lead, Text: text})
 		}
 	}
+	put := func(lead, text string) { add(&lines, lead, text) }
+	ask := func(lead, text string) { add(&again, lead+" Would you look again, please", text) }
 	for _, c := range w.r.Change {
 		put("", c.Text)
 	}
@@ -74,21 +76,21 @@ func (w *writer) change() {
 	for _, x := range w.r.Recheck {
 		switch x.Kind {
 		case "reading":
-			put("We may have noted a reading wrongly. Would you measure again, please", x.Text)
+			ask("We may have noted a reading wrongly.", x.Text)
 		case "pair":
-			put("We may have noted one of two answers wrongly. Would you look again, please", x.Text)
+			ask("We may have noted one of two answers wrongly.", x.Text)
 		default:
 			// The answer itself stands among the facts; its name is enough here.
-			put("This is unusual beside the rest. Would you look again, please", strings.Join(w.labels(x.Questions), "; "))
+			ask("This is unusual beside the rest.", strings.Join(w.labels(x.Questions), "; "))
 		}
 	}
 	if w.r.BuildUp != nil {
 		for _, p := range w.r.BuildUp.Problems {
-			put("We may have noted a reading wrongly. Would you measure again, please", p.Text)
+			ask("We may have noted a reading wrongly.", p.Text)
 		}
 	}
 	intro := "We would gladly be put right. Any of these may change what we say."
-	if len(lines) == 0 {
+	if len(lines)+len(again) == 0 {
 		intro = "We would gladly be put right."
 		if w.early() {
 			intro += " On so few answers, nearly any new one may change what we say."
@@ -96,7 +98,11 @@ func (w *writer) change() {
 			intro += " One look inside the roof, or one day when it is wet without rain, may change what we say."
 		}
 	}
-	w.add(SectionChange, "What would change our mind", Block{Text: strings.TrimSpace(intro)}, Block{Kind: List, Items: lines})
+	w.add(SectionChange, "What would change our mind",
+		Block{Text: intro},
+		Block{Kind: List, Voice: Inferred, Items: lines},
+		// What is asked again is what was told or read, and nothing of ours.
+		Block{Kind: List, Voice: Told, Items: again})
 }
 
 // forOwner leaves out what a recheck says to the one who asks the questions.

@@ -74,13 +74,7 @@ func TestLettersOfTheEngine(t *testing.T) {
 			if !ok || len(r.Open) > 0 && !strings.Contains((&Document{Sections: []Section{need}}).Markdown(), "\n1. ") {
 				t.Error("the request asks for nothing, yet questions are open")
 			}
-			for _, s := range d.Sections {
-				for _, b := range s.Blocks {
-					if (b.Voice == Told || b.Voice == Seen) && percent.MatchString(strings.Join(b.strings(), " ")) {
-						t.Errorf("odds among facts in section %s", s.ID)
-					}
-				}
-			}
+			checkVoices(t, r, d, 12)
 		})
 	}
 }

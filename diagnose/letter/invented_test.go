@@ -95,6 +95,8 @@ func invented() *diagnose.Reading {
 		Whys: []explain.Why{{ID: "finding/frost", Source: habit}, {ID: "finding/u-value", Source: "calculation to BS EN ISO 6946"}},
 		Recheck: []diagnose.Recheck{
 			{Questions: []string{"seen", "dry-spell"}, Kind: "pair", Text: "Water dripping, yet a ring that has dried out. Ask both again, in other words."},
+			{Questions: []string{"dry-spell"}, Kind: "surprise", Text: "Wet after five dry days: no, dry by then. That is unusual beside the rest; worth asking once more."},
+			{Questions: []string{"kerb-inside"}, Kind: "reading", Text: "330 mm fits no build-up within 30 mm. Do not round it to fit: ask for the joist size, or a second pair of readings."},
 		},
 		Next: diagnose.Next{Question: "rooflight-wet"},
 		Open: []diagnose.Worth{{Question: "rooflight-wet", Bits: 0.5}, {Question: "weep-holes", Bits: 0.2}},

@@ -120,12 +120,12 @@ func (k *Block) strings() []string {
 	return out
 }
 
-// Told, seen and inferred do not share a block: no fact stands outside a block
-// of its own voice, and no probability or hedge word inside one.
-func TestVoicesApart(t *testing.T) {
-	r := invented()
-	d := Reply(r, onDay())
-	odds := regexp.MustCompile(`\d+ %|\b(very likely|likely|possible|unlikely)\b`)
+var odds = regexp.MustCompile(`\d+ %|\b(very likely|likely|possible|unlikely)\b`)
+
+// checkVoices looks for facts of at least so many letters outside their voice,
+// and for odds outside theirs.
+func checkVoices(t *testing.T, r *diagnose.Reading, d Document, letters int) {
+	t.Helper()
 	for _, s := range d.Sections {
 		for _, b := range s.Blocks {
 			all := strings.Join(b.strings(), "\n")
@@ -134,23 +134,36 @@ func TestVoicesApart(t *testing.T) {
 				if f.Known != "told" {
 					want = Seen
 				}
+				if len(f.Says) < letters || s.ID == SectionSums && f.Question == "built-when" {
+					continue // a sum names the years whose rules it is held against
+				}
+				if s.ID == SectionChange && b.Voice == Told {
+					continue // asked again: there the fact is repeated on purpose
+				}
 				// A bare "Yes" or "No" is in many words; it is looked for with its label.
 				says := f.Says
 				if len(says) < 5 {
 					says = f.Short + "\n" + f.Says
 				}
-				if b.Voice != want && strings.Contains(strings.ToLower(all), strings.ToLower(says)) && !(s.ID == SectionWhat && f.Known == "measured") {
+				// The sum of thickness repeats the readings it is made from.
+				sum := s.ID == SectionWhat && f.Known == "measured"
+				if b.Voice != want && strings.Contains(strings.ToLower(all), strings.ToLower(says)) && !sum {
 					t.Errorf("section %s, voice %q: holds the fact %q, which is %s", s.ID, b.Voice, f.Says, want)
 				}
-			}
-			if (b.Voice == Told || b.Voice == Seen) && odds.MatchString(all) {
-				t.Errorf("section %s, voice %q: an inference stands among facts: %q", s.ID, b.Voice, odds.FindString(all))
 			}
 			if odds.MatchString(all) && b.Voice != Inferred {
 				t.Errorf("section %s: odds in the voice %q: %q", s.ID, b.Voice, odds.FindString(all))
 			}
 		}
 	}
+}
+
+// Told, seen and inferred do not share a block: no fact stands outside a block
+// of its own voice, and no probability or hedge word inside one.
+func TestVoicesApart(t *testing.T) {
+	r := invented()
+	d := Reply(r, onDay())
+	checkVoices(t, r, d, 0)
 	told, _ := d.Section(SectionTold)
 	seen, _ := d.Section(SectionSeen)
 	for _, f := range r.Facts {
@@ -258,7 +271,7 @@ func TestHedgeWordsMatchNumbers(t *testing.T) {
 	}
 }
 
-var forbidden = regexp.MustCompile(`(?i)\b(definite(ly)?|certain(ly)?|guarantee[ds]?|will cure|cures (it|this|the)|100 %|your fault|to blame|botched|cowboy|shoddy|decibans?)\b`)
+var forbidden = regexp.MustCompile(`(?i)\b(definite(ly)?|certain(ly)?|guarantee[ds]?|will cure|cures (it|this|the)|your fault|to blame|botched|cowboy|shoddy|decibans?)\b`)
 
 func checkWords(t *testing.T, r *diagnose.Reading, d Document) {
 	t.Helper()
@@ -424,7 +437,7 @@ func TestReasonsDoNotRepeatFacts(t *testing.T) {
 	}{
 		{"kerb-dressing", "How the sheet is dressed up the kerb: mastic at the corners (a bead does not last)", true, "How the sheet is dressed up the kerb: a bead does not last."},
 		{"kerb-dressing", "How the sheet is dressed up the kerb: mastic at the corners", true, "How the sheet is dressed up the kerb: the photograph points this way."},
-		{"seen", "A stain", false, "What you see: your answer points away from it."},
+		{"seen", "A stain", false, "What you see: one of the answers points away from it."},
 		{"seen", "Not mentioned: black spots", false, "Not mentioned: black spots."},
 		{"kerb-inside", "Inside reading: ceiling face to top of kerb: 480 ± 5 mm", true, "Inside reading: ceiling face to top of kerb: the reading points this way."},
 		{"not-a-fact", "The age of the house", true, "The age of the house."},
@@ -454,6 +467,41 @@ func TestMoney(t *testing.T) {
 	}{{250, "£250"}, {1000, "£1,000"}, {5270, "£5,270"}, {1234567, "£1,234,567"}, {0, "£0"}} {
 		if got := money("£", c.x); got != c.want {
 			t.Errorf("money(%v) = %q, want %q", c.x, got, c.want)
+		}
+	}
+}
+
+// What a recheck tells the one on the phone to do is not told to the owner.
+func TestRecheckIsAskedKindly(t *testing.T) {
+	d := Reply(invented(), onDay())
+	last, _ := d.Section(SectionChange)
+	one := Document{Sections: []Section{last}}
+	s := one.Markdown()
+	for _, want := range []string{"Would you look again, please:** Water dripping, yet a ring", "please:** Wet after five dry days.", "please:** 330 mm fits no build-up"} {
+		if !strings.Contains(s, want) {
+			t.Errorf("the last section lacks %q:\n%s", want, s)
+		}
+	}
+	for _, bad := range []string{"Ask both", "Do not round", "worth asking", "wrong answer"} {
+		if strings.Contains(s, bad) {
+			t.Errorf("the last section says %q", bad)
+		}
+	}
+}
+
+func TestResultIsSaidOnce(t *testing.T) {
+	for _, c := range []struct {
+		f    explain.Finding
+		want string
+	}{
+		{explain.Finding{Text: "About 0.26 W/m²K, between 0.16 and 0.37", Value: 0.26, Low: 0.16, High: 0.37, Unit: "W/m²K"}, ""},
+		{explain.Finding{Text: "About 0.27 L a day", Value: 0.27, Low: 0.023, High: 1.3, Unit: "L"}, " Nine times in ten between 0.023 and 1.3 L."},
+		{explain.Finding{Text: "It stays", Value: 120, Low: 60, High: 240, Unit: "months"}, " Result: 120 months, nine times in ten between 60 and 240 months."},
+		{explain.Finding{Text: "It stays", Value: 120, Low: 120, High: 120, Unit: "months"}, " Result: 120 months."},
+		{explain.Finding{Text: "Just words"}, ""},
+	} {
+		if got := result(c.f); got != c.want {
+			t.Errorf("%q: %q, want %q", c.f.Text, got, c.want)
 		}
 	}
 }

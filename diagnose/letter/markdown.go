@@ -102,7 +102,7 @@ func escape(s string) string {
 				b.WriteByte('\\')
 			}
 		case '.', ')':
-			if digits && i > 0 || i >= 3 && strings.EqualFold(s[i-3:i], "www") {
+			if digits && i > 0 && (i+1 == len(s) || s[i+1] == ' ') || i >= 3 && strings.EqualFold(s[i-3:i], "www") {
 				b.WriteByte('\\')
 			}
 		}

@@ -3,6 +3,7 @@ package letter
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"underlap/diagnose"
@@ -95,8 +96,12 @@ func (w *writer) why() {
 	if w.r.Close {
 		tie = "The first two are close together. So we propose a test before a repair."
 	}
+	call := "We call this"
+	if w.r.Close {
+		call = "We call the first"
+	}
 	w.add(SectionWhy, "Why it is wet, as we read it",
-		Block{Voice: Inferred, Text: statement(w.r.Why.Text, "We call this", w.r.Why.P)},
+		Block{Voice: Inferred, Text: statement(w.r.Why.Text, call, w.r.Why.P)},
 		Block{Voice: Inferred, Text: lead},
 		Block{Kind: Numbered, Voice: Inferred, Items: causes},
 		Block{Voice: Inferred, Text: rest},
@@ -138,6 +143,9 @@ func (w *writer) reason(r diagnose.Reason, towards bool) string {
 	from := map[string]string{"photo": "the photograph points", "measured": "the reading points", "opened": "what the opening showed points"}[fact.Known]
 	if from == "" {
 		from = "your answer points"
+	}
+	if strings.Contains(fact.Says, "; ") {
+		from = "one of the answers points" // of several; the strongest stand first
 	}
 	if towards {
 		return sentence(label + ": " + from + " this way")
@@ -206,8 +214,11 @@ func (w *writer) what() {
 // thickness does the sum that an expert does: the tape, then the layers.
 func (w *writer) thickness(b *buildup.Result) []Block {
 	t := b.Measured
+	if t == nil && len(b.Problems) > 0 {
+		return []Block{{Voice: Inferred, Text: "The tape readings that we have cannot be right as noted, so no thickness was worked out."}}
+	}
 	if t == nil {
-		return []Block{{Voice: Inferred, Text: "Two tape readings at a skylight would tell us far more: they give the whole thickness."}}
+		return []Block{{Voice: Inferred, Text: "Two tape readings at a skylight, if there is one, would tell us far more: they give the whole thickness."}}
 	}
 	sum := fmt.Sprintf("Calculation: inside %s less outside %s leaves %s for the whole roof, from ceiling to surface.",
 		measure.MM(t.Inside), measure.MM(t.Outside), measure.MM(t.Inside-t.Outside))
@@ -249,9 +260,9 @@ func (w *writer) thickness(b *buildup.Result) []Block {
 	if s.Residual > 0 {
 		adds += " Without the ceiling, the joists, the deck and the covering, " + measure.MM(s.Residual) + " is left for insulation and whatever else is there."
 	}
-	intro := fmt.Sprintf("One stack of layers that fits best carries %s of the whole; others fit nearly as well.", explain.Percent(s.P))
+	intro := fmt.Sprintf("The stack of layers that fits best carries %s of the whole; others fit nearly as well.", explain.Percent(s.P))
 	if s.P >= 0.5 {
-		intro = fmt.Sprintf("One stack of layers that fits best carries %s of the whole.", explain.Percent(s.P))
+		intro = fmt.Sprintf("The stack of layers that fits best carries %s of the whole.", explain.Percent(s.P))
 	}
 	blocks = append(blocks,
 		Block{Voice: Inferred, Text: intro + " It is worked out from the sizes the trade uses; it was not seen."},
@@ -272,7 +283,7 @@ func millimetres(m float64) string {
 }
 
 func (w *writer) built() {
-	w.add(SectionBuilt, "Whether it was built well, as we read it", Block{Voice: Inferred, Text: statement(w.r.Built.Text, "That it was built well we call", w.r.Built.P)})
+	w.add(SectionBuilt, "Whether it was built well, as we read it", Block{Voice: Inferred, Text: statement(w.r.Built.Text, "We call that", w.r.Built.P)})
 }
 
 func (w *writer) sums() {
@@ -282,14 +293,7 @@ func (w *writer) sums() {
 		if y, ok := w.r.WhyOf(f.Why); ok && weak(y.Source) {
 			lead = "Calculation, with what is typically found where nothing was measured"
 		}
-		text := lead + ": " + sentence(f.Text)
-		if f.Unit != "" || f.Value != 0 {
-			text += " Result: " + withUnit(figure(f.Value), f.Unit)
-			if f.Low < f.High {
-				text += ", nine times in ten between " + figure(f.Low) + " and " + withUnit(figure(f.High), f.Unit)
-			}
-			text += "."
-		}
+		text := strings.TrimSpace(lead + ": " + sentence(f.Text) + result(f))
 		switch f.Verdict {
 		case "good":
 			text += " That is in order."
@@ -302,9 +306,41 @@ func (w *writer) sums() {
 	}
 	intro := ""
 	if len(lines) > 0 {
-		intro = "Each of these is a calculation for a roof like yours. None is a measurement of yours."
+		intro = "Each of these is a calculation, not something that we saw."
 	}
 	w.add(SectionSums, "What the sums say",
 		Block{Voice: Inferred, Text: intro},
 		Block{Kind: List, Voice: Inferred, Items: lines})
+}
+
+// result gives the value and band of a finding where its text does not already.
+func result(f explain.Finding) string {
+	if f.Unit == "" && f.Value == 0 {
+		return ""
+	}
+	band := ""
+	if f.Low < f.High && !(says(f.Text, f.Low) && says(f.Text, f.High)) {
+		band = "nine times in ten between " + figure(f.Low) + " and " + withUnit(figure(f.High), f.Unit)
+	}
+	switch value := says(f.Text, f.Value) && (f.Unit == "" || strings.Contains(f.Text, f.Unit)); {
+	case value && band == "":
+		return ""
+	case value:
+		return " " + sentence(band)
+	case band == "":
+		return " Result: " + withUnit(figure(f.Value), f.Unit) + "."
+	}
+	return " Result: " + withUnit(figure(f.Value), f.Unit) + ", " + band + "."
+}
+
+// says tells that a number stands in a text, with three figures or two.
+func says(text string, x float64) bool {
+	for _, n := range []string{figure(x), strconv.FormatFloat(x, 'g', 2, 64)} {
+		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return !(r >= '0' && r <= '9' || r == '.' || r == '-') }) {
+			if strings.TrimRight(w, ".") == n {
+				return true
+			}
+		}
+	}
+	return false
 }

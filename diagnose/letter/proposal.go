@@ -32,7 +32,7 @@ func (w *writer) test() {
 	}
 	var results []Item
 	for _, s := range t.Result {
-		results = append(results, Item{Text: sentence(typical(s, habits))})
+		results = append(results, Item{Text: outcome(s)})
 	}
 	lead := ""
 	if len(results) > 0 {
@@ -44,6 +44,18 @@ func (w *writer) test() {
 		Block{Voice: Inferred, Text: "Price: " + price(w.r.Scope.Symbol, t.Low, t.High) + ", before VAT."},
 		Block{Voice: Inferred, Text: lead},
 		Block{Kind: List, Voice: Inferred, Items: results})
+}
+
+// outcome words what a result means: the figures are those of the work or of the
+// next test, which stand at its end.
+func outcome(s string) string {
+	for _, mark := range []string{"Then: ", "Test: "} {
+		if i := strings.Index(s, mark); i >= 0 {
+			i += len(mark)
+			return sentence(s[:i] + typical(s[i:], habits))
+		}
+	}
+	return sentence(typical(s, habits))
 }
 
 // sorted gives the options by rung, and tells which are set out in full.
@@ -76,7 +88,7 @@ func (w *writer) repairs() {
 		cost := price(s.Symbol, o.Low, o.High)
 		grid.Rows = append(grid.Rows, []string{fmt.Sprint(o.Rung), o.Name, cost, typical(o.Life, o.Source)})
 		it := Item{Lead: o.Name, Text: sentence(typical(o.What, o.Source))}
-		it.Sub = append(it.Sub, Item{Text: "Deals with about " + explain.Percent(o.Cures) + " of what we suspect."})
+		it.Sub = append(it.Sub, Item{Text: "Deals with this much of what we suspect: " + explain.Percent(o.Cures) + "."})
 		if o.Leaves != "" {
 			it.Sub = append(it.Sub, Item{Lead: "Leaves", Text: sentence(typical(o.Leaves, o.Source))})
 		}

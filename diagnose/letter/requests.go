@@ -86,6 +86,7 @@ func (w *writer) requests(most int) []Item {
 		}
 		if put(open.Question, w.howToTake(open.Question)) {
 			most--
+			w.other(open.Question, put)
 		}
 	}
 	if w.r.BuildUp != nil {
@@ -99,10 +100,23 @@ func (w *writer) requests(most int) []Item {
 			}
 			if put(l.Question, text) {
 				most--
+				w.other(l.Question, put)
 			}
 		}
 	}
 	return items
+}
+
+// other asks for the second half of a pair of tape readings: one alone says
+// nothing about thickness.
+func (w *writer) other(question string, put func(question, text string) bool) {
+	half := map[string]string{
+		"kerb-inside": "kerb-outside", "kerb-outside": "kerb-inside",
+		"second-inside": "second-outside", "second-outside": "second-inside",
+	}[question]
+	if half != "" && len(w.labels([]string{half})) == 0 {
+		put(half, w.howToTake(half))
+	}
 }
 
 // howToTake is what the pack says to ask for; "" when the question is one for

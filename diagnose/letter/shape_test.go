@@ -69,7 +69,7 @@ func unescape(t *testing.T, s string) string {
 	return b.String()
 }
 
-var live = regexp.MustCompile(`^(#|[-+=]|[0-9]+[.)])|(^|[^\\])://|(?i:www\.)`)
+var live = regexp.MustCompile(`^(#|[-+=]|[0-9]+[.)]( |$))|(^|[^\\])://|(?i:www\.)`)
 
 func FuzzTypedText(f *testing.F) {
 	for _, s := range []string{
@@ -177,4 +177,33 @@ func TestReadingIsLeftAlone(t *testing.T) {
 	if third.Markdown() != first.Markdown() {
 		t.Error("the reading was changed by writing from it")
 	}
+}
+
+// The small pieces by themselves are quick enough to be tried with far more
+// texts than whole letters.
+func FuzzEscapeAndWrap(f *testing.F) {
+	for _, s := range []string{"1.5", "1. x", "1) x", "a\u0301 \u0301b", "\U0001F1EC\U0001F1E7\U0001F1EC", "www.a", "WWW.a", "x://y", "://", "日本 %", "9 % %", "\u200d\u200d", "-", "#x", "=", "a @b"} {
+		f.Add(s, uint8(24))
+	}
+	f.Fuzz(func(t *testing.T, s string, width uint8) {
+		line := oneLine(s)
+		if line != oneLine(line) {
+			t.Fatalf("%q is not settled: %q", s, line)
+		}
+		if got := escape(line); unescape(t, got) != line || live.MatchString(got) {
+			t.Fatalf("%q is escaped to %q", line, got)
+		}
+		most := max(int(width), narrowest)
+		joined := ""
+		for _, l := range wrap(line, most, "- ", "  ") {
+			if uniseg.StringWidth(l) > most {
+				t.Fatalf("%q is wider than %d", l, most)
+			}
+			joined += l
+		}
+		squeeze := func(s string) string { return strings.ReplaceAll(s, " ", "") }
+		if squeeze(joined) != "-"+squeeze(line) {
+			t.Fatalf("%q became %q", line, joined)
+		}
+	})
 }

@@ -136,6 +136,8 @@ func distinct(lists ...[]string) []string {
 // to him.
 var toOwner = strings.NewReplacer(
 	"What they see", "What you see",
+	"what they see", "what you see",
 	"In their own words", "In your own words",
+	"in their own words", "in your own words",
 	"as near as they can", "as near as you can",
 )

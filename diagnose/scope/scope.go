@@ -15,8 +15,8 @@ import (
 
 // Result is the ladder for one roof.
 type Result struct {
-	Options  []Option `json:"options"`  // by rung, then by expected loss
-	Best     string   `json:"best"`     // id of the least expected loss among those allowed
+	Options  []Option `json:"options"` // by rung, then by expected loss
+	Best     string   `json:"best"`    // id of the least expected loss among those allowed
 	RunnerUp string   `json:"runner_up"`
 	Margin   float64  `json:"margin"` // expected loss of the runner-up less that of the best
 	EVPI     float64  `json:"evpi"`   // further checking cannot be worth more than this
@@ -61,11 +61,11 @@ type Line struct {
 
 // Test is what to sell before the repair.
 type Test struct {
-	Name   string  `json:"name"`
-	Why    string  `json:"why"`
-	How    string  `json:"how"`
-	Low    float64 `json:"low"`
-	High   float64 `json:"high"`
+	Name   string   `json:"name"`
+	Why    string   `json:"why"`
+	How    string   `json:"how"`
+	Low    float64  `json:"low"`
+	High   float64  `json:"high"`
 	Result []string `json:"result"` // what each outcome would mean
 }
 
@@ -132,7 +132,7 @@ func Price(f *facts.Set, p *rules.Pack) Result {
 			o.Lines = append(o.Lines, l)
 			o.Low, o.High = o.Low+l.Low, o.High+l.High
 		}
-		for _, a := range access(f, p, rep.Rung, factor) {
+		for _, a := range access(f, p, rep, factor) {
 			o.Lines = append(o.Lines, a)
 			o.Low, o.High = o.Low+a.Low, o.High+a.High
 		}
@@ -144,14 +144,18 @@ func Price(f *facts.Set, p *rules.Pack) Result {
 	return r
 }
 
-// access adds what it takes to get up there safely, for anything but making safe.
-func access(f *facts.Set, p *rules.Pack, rung int, factor float64) []Line {
-	if rung < 1 {
+// access adds what it takes to get up there safely: nothing for making safe and
+// for work from the room, at most a tower for small jobs.
+func access(f *facts.Set, p *rules.Pack, rep rules.Repair, factor float64) []Line {
+	if rep.Rung < 1 || rep.Indoors {
 		return nil
 	}
 	id := map[string]string{"tower": "tower", "scaffold": "scaffold"}[f.Choice("access")]
-	if id == "" && rung >= 5 {
+	switch {
+	case id == "" && rep.Rung >= 5:
 		id = "scaffold" // a strip cannot be done off a ladder
+	case id == "scaffold" && rep.Rung == 1:
+		id = "tower"
 	}
 	e, ok := p.Prices.Price(id)
 	if !ok {

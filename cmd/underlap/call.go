@@ -1,0 +1,166 @@
+package main
+
+import (
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"underlap/diagnose"
+	"underlap/diagnose/casefile"
+	"underlap/diagnose/letter"
+	"underlap/tui"
+)
+
+// runNothing is the program without arguments: the desk, or the built-in example
+// while there is no case of one's own.
+func runNothing(e *env) error {
+	list, err := listCases(e)
+	if err != nil {
+		return err
+	}
+	if len(list) > 0 {
+		return runDesk(e, nil)
+	}
+	if !e.tty {
+		return runReading(e, []string{"example"})
+	}
+	if err := openExample(e, "example"); err != nil {
+		return err
+	}
+	return runDesk(e, nil)
+}
+
+func runCall(e *env, args []string) error {
+	fs := flags(e, "call")
+	title := fs.String("new", "", "start a new case with this title")
+	rest, err := parse(e, fs, args)
+	if err != nil {
+		return err
+	}
+	if len(rest) > 1 {
+		return usagef("call takes one case; got %q", rest)
+	}
+	if !e.tty {
+		return usagef("call needs a terminal; give answers with \"underlap tell CASE QUESTION=ANSWER\" instead")
+	}
+	if len(rest) == 0 && *title == "" {
+		return runNothing(e)
+	}
+	if len(rest) == 1 && *title == "" {
+		if _, ok := examples[rest[0]]; ok {
+			if _, err := os.Stat(e.path(rest[0])); err != nil {
+				return openExample(e, rest[0])
+			}
+		}
+	}
+	name := ""
+	if len(rest) == 1 {
+		name = rest[0]
+	}
+	store, err := e.open(name, *title)
+	if err != nil {
+		return err
+	}
+	return callOn(e, store)
+}
+
+// open opens a case for writing, or starts one when a title is given.
+func (e *env) open(name, title string) (*casefile.Store, error) {
+	if title == "" {
+		store, err := casefile.Open(e.path(name))
+		if errors.Is(err, os.ErrNotExist) {
+			return nil, usagef("there is no case %q; start it with --new \"TITLE\"", name)
+		}
+		return store, err
+	}
+	entropy := make([]byte, 8)
+	if _, err := rand.Read(entropy); err != nil {
+		return nil, err
+	}
+	head := casefile.Head{ID: casefile.NewID(title, entropy), Title: title, Created: e.now()}
+	path := ""
+	if name == "" {
+		path = filepath.Join(e.cases, head.ID+".toml")
+	} else {
+		path = e.path(name)
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return nil, err
+	}
+	store, err := casefile.Create(path, head)
+	if errors.Is(err, casefile.ErrExists) {
+		return nil, usagef("%s is there already; leave --new out to go on with it", path)
+	}
+	if errors.Is(err, casefile.ErrUnflushed) {
+		return store, nil // it is there; only the folder was not flushed
+	}
+	return store, err
+}
+
+func callOn(e *env, store *casefile.Store) (err error) {
+	defer func() { err = errors.Join(err, store.Close()) }()
+	p, err := e.pack()
+	if err != nil {
+		return err
+	}
+	e.warn(store.Case())
+	c, err := diagnose.NewCall(store, p, e.user, e.now)
+	if err != nil {
+		return err
+	}
+	if err := tui.RunCall(c, e.options(c, store.Path())); err != nil {
+		return err
+	}
+	// The alternate screen is gone now: say where the work is and how it stands.
+	r := c.Reading()
+	fmt.Fprintf(e.out, "Saved in %s\n%s (%s)\n", store.Path(), r.Why.Text, r.Why.Hedge)
+	return nil
+}
+
+func (e *env) options(c *diagnose.Call, path string) tui.Options {
+	return tui.Options{
+		NoColor: e.getenv("NO_COLOR") != "",
+		Path:    path,
+		Build: func(r *diagnose.Reading) (string, string) {
+			d := letter.Reply(r, letter.Options{Date: e.now(), Pack: c.Pack()})
+			return "Reply", d.Text(textWidth)
+		},
+		Save: func(string) (string, error) {
+			out := replyPath(path)
+			d := letter.Reply(c.Reading(), letter.Options{Date: e.now(), Pack: c.Pack()})
+			if err := os.WriteFile(out, []byte(d.Markdown()), 0o644); err != nil {
+				return "", err
+			}
+			return out, c.Issued("reply letter " + filepath.Base(out))
+		},
+	}
+}
+
+// replyPath is where the letter of a case goes: beside the case.
+func replyPath(path string) string {
+	if path == "" {
+		return "reply.md"
+	}
+	ext := filepath.Ext(path)
+	return path[:len(path)-len(ext)] + "-reply.md"
+}
+
+func openExample(e *env, name string) error {
+	p, err := e.pack()
+	if err != nil {
+		return err
+	}
+	k, err := example(examples[name])
+	if err != nil {
+		return err
+	}
+	c, err := diagnose.NewCall(diagnose.NewMemoryLog(k), p, e.user, e.now)
+	if err != nil {
+		return err
+	}
+	o := e.options(c, "")
+	o.Demo = true
+	return tui.RunCall(c, o)
+}

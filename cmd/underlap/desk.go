@@ -1,0 +1,211 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"sort"
+	"strings"
+	"time"
+
+	"underlap/diagnose"
+	"underlap/diagnose/casefile"
+	"underlap/rules"
+	"underlap/tui"
+)
+
+// deskLine is one case as the desk shows it.
+type deskLine struct {
+	Path    string `json:"path"`
+	ID      string `json:"id"`
+	Title   string `json:"title"`
+	Urgent  string `json:"urgent,omitempty"` // why it is urgent, empty when it is not
+	State   string `json:"state"`
+	Waits   string `json:"waits,omitempty"` // what it still waits for
+	Days    int    `json:"days_since_last_entry"`
+	Error   string `json:"error,omitempty"`
+	rank    int
+	changed time.Time
+}
+
+// urgentRank is the highest rank of a caution that makes a case urgent.
+const urgentRank = 3
+
+func listCases(e *env) ([]deskLine, error) {
+	listed, err := casefile.List(e.cases)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	p, err := e.pack()
+	if err != nil {
+		return nil, err
+	}
+	var out []deskLine
+	for _, l := range listed {
+		out = append(out, lineOf(e, p, l))
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		if out[i].rank != out[j].rank {
+			return out[i].rank < out[j].rank
+		}
+		return out[i].changed.Before(out[j].changed) // longest waiting first
+	})
+	return out, nil
+}
+
+func lineOf(e *env, p *rules.Pack, l casefile.Listed) deskLine {
+	d := deskLine{Path: l.Path, ID: l.Head.ID, Title: l.Head.Title, changed: l.Last, rank: 50}
+	if l.Err != nil {
+		d.Error, d.rank = l.Err.Error(), 90
+		return d
+	}
+	c, err := casefile.Read(l.Path)
+	if err != nil {
+		d.Error, d.rank = err.Error(), 90
+		return d
+	}
+	r, err := diagnose.Consult(c, p)
+	if err != nil {
+		d.Error, d.rank = err.Error(), 90
+		return d
+	}
+	if l.Last.IsZero() {
+		d.changed = l.Head.Created
+	}
+	d.Days = max(0, int(e.now().Sub(d.changed).Hours()/24))
+	for _, x := range r.Cautions {
+		if x.Rank <= urgentRank && d.Urgent == "" {
+			d.Urgent, d.rank = firstWords(x.Says), x.Rank
+		}
+	}
+	var waits []string
+	for _, w := range r.Pending {
+		if q, ok := p.Question(w.Question); ok {
+			waits = append(waits, q.Short)
+		}
+	}
+	d.Waits = strings.Join(waits, "; ")
+	switch {
+	case r.Answered == 0:
+		d.State = "not begun"
+	case r.Next.Stop:
+		d.State = "ready for the reply: " + r.Why.Text
+	default:
+		d.State = fmt.Sprintf("%d answers: %s, %s", r.Answered, r.Why.Text, r.Why.Hedge)
+	}
+	return d
+}
+
+// firstWords is the part of a caution before its colon: what the danger is.
+func firstWords(s string) string {
+	before, _, _ := strings.Cut(s, ":")
+	before, _, _ = strings.Cut(before, ". ")
+	return before
+}
+
+func runDesk(e *env, args []string) error {
+	fs := flags(e, "desk")
+	asJSON := fs.Bool("json", false, "print JSON")
+	rest, err := parse(e, fs, args)
+	if err != nil {
+		return err
+	}
+	if len(rest) > 0 {
+		return usagef("desk takes no case; got %q", rest)
+	}
+	list, err := listCases(e)
+	if err != nil {
+		return err
+	}
+	if *asJSON {
+		return printJSON(e.out, list)
+	}
+	if !e.tty {
+		printDesk(e, list)
+		return nil
+	}
+	for {
+		choice, err := tui.RunDesk(deskItems(list), tui.Options{NoColor: e.getenv("NO_COLOR") != "", Path: e.cases})
+		if err != nil || choice.Quit {
+			return err
+		}
+		switch name, ok := strings.CutPrefix(choice.Path, "built-in:"); {
+		case ok:
+			err = openExample(e, name)
+		case choice.New:
+			err = openAndCall(e, "", choice.Title)
+		default:
+			err = openAndCall(e, choice.Path, "")
+		}
+		if err != nil {
+			return err
+		}
+		if list, err = listCases(e); err != nil {
+			return err
+		}
+	}
+}
+
+func openAndCall(e *env, name, title string) error {
+	store, err := e.open(name, title)
+	if err != nil {
+		return err
+	}
+	return callOn(e, store)
+}
+
+func deskItems(list []deskLine) []tui.DeskItem {
+	var items []tui.DeskItem
+	for _, d := range list {
+		items = append(items, tui.DeskItem{Path: d.Path, Title: d.Title, State: d.State, Waits: d.Waits, Age: age(d.Days), Urgent: d.Urgent, Err: d.Error})
+	}
+	// The examples stand last, so that there is always something to open.
+	items = append(items,
+		tui.DeskItem{Path: "built-in:example", Title: "Example: music room over a garage", State: "built in, nothing is saved", Age: ""},
+		tui.DeskItem{Path: "built-in:example-frost", Title: "Example: dairy turned office", State: "built in, nothing is saved", Age: ""},
+	)
+	return items
+}
+
+func age(days int) string {
+	switch days {
+	case 0:
+		return "today"
+	case 1:
+		return "1 day"
+	default:
+		return fmt.Sprintf("%d days", days)
+	}
+}
+
+func printDesk(e *env, list []deskLine) {
+	if len(list) == 0 {
+		fmt.Fprintf(e.out, "No cases in %s. Start one with: underlap call --new \"TITLE\"\n", e.cases)
+		return
+	}
+	for _, d := range list {
+		fmt.Fprintf(e.out, "%s  (%s, %s)\n", d.Title, d.Path, age(d.Days))
+		if d.Error != "" {
+			fmt.Fprintf(e.out, "    cannot be read: %s\n", d.Error)
+			continue
+		}
+		if d.Urgent != "" {
+			fmt.Fprintf(e.out, "    URGENT: %s\n", d.Urgent)
+		}
+		fmt.Fprintf(e.out, "    %s\n", d.State)
+		if d.Waits != "" {
+			fmt.Fprintf(e.out, "    waits for: %s\n", d.Waits)
+		}
+	}
+}
+
+func printJSON(w interface{ Write([]byte) (int, error) }, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(v)
+}

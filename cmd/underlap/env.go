@@ -1,0 +1,119 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"os/user"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/mattn/go-isatty"
+
+	"underlap/diagnose"
+	"underlap/diagnose/casefile"
+	"underlap/rules"
+	"underlap/testdata"
+)
+
+func systemEnv() *env {
+	e := &env{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, getenv: os.Getenv}
+	term := func(f *os.File) bool { return isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd()) }
+	// Both ends: bubbletea would paint escapes into a pipe.
+	e.tty = term(os.Stdin) && term(os.Stdout)
+	base, err := os.UserConfigDir()
+	if err != nil {
+		base = "."
+	}
+	e.config = filepath.Join(base, "underlap")
+	e.cases = e.getenv("UNDERLAP_CASES")
+	if e.cases == "" {
+		e.cases = filepath.Join(e.config, "cases")
+	}
+	e.user = e.getenv("UNDERLAP_BY")
+	if e.user == "" {
+		if u, err := user.Current(); err == nil {
+			e.user = u.Username
+		}
+	}
+	return e
+}
+
+// pack loads the knowledge: what is built in, with the firm's own price book over
+// it when there is one.
+func (e *env) pack() (*rules.Pack, error) {
+	p := rules.Built()
+	path := filepath.Join(e.config, "prices.toml")
+	text, err := os.ReadFile(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return p, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return rules.WithPrices(p, path, text)
+}
+
+// examples that are built in, by the name they are called with.
+var examples = map[string]string{"example": "music-room.toml", "example-frost": "dairy-office.toml"}
+
+// path turns a case's name into a path: a file as it stands, or one in the folder
+// of cases, with or without its ending.
+func (e *env) path(name string) string {
+	for _, p := range []string{name, filepath.Join(e.cases, name), filepath.Join(e.cases, name+".toml")} {
+		if st, err := os.Stat(p); err == nil && !st.IsDir() {
+			return p
+		}
+	}
+	if strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml") {
+		return name
+	}
+	return filepath.Join(e.cases, name+".toml")
+}
+
+// readCase reads a case for looking at only. A file of that name goes before a
+// built-in example.
+func (e *env) readCase(name string) (*casefile.Case, error) {
+	path := e.path(name)
+	if _, err := os.Stat(path); err != nil {
+		if file, ok := examples[name]; ok {
+			return example(file)
+		}
+	}
+	c, err := casefile.Read(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, usagef("there is no case %q; \"underlap desk\" lists the cases, \"underlap tell %s --new TITLE\" starts one", name, name)
+	}
+	return c, err
+}
+
+func example(file string) (*casefile.Case, error) {
+	text, err := testdata.Cases.ReadFile("cases/" + file)
+	if err != nil {
+		return nil, err
+	}
+	return casefile.Decode(text, file)
+}
+
+func inUse(err error) bool { return errors.Is(err, casefile.ErrInUse) }
+
+// reading reads a case and consults on it.
+func (e *env) reading(name string) (*diagnose.Reading, error) {
+	p, err := e.pack()
+	if err != nil {
+		return nil, err
+	}
+	c, err := e.readCase(name)
+	if err != nil {
+		return nil, err
+	}
+	e.warn(c)
+	return diagnose.Consult(c, p)
+}
+
+// warn prints what was read but not understood. Nothing is lost by it.
+func (e *env) warn(c *casefile.Case) {
+	for _, w := range c.Warnings {
+		_, _ = e.err.Write([]byte("note: " + w + "\n"))
+	}
+}

@@ -1,0 +1,233 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"underlap/diagnose"
+	"underlap/diagnose/explain"
+	"underlap/diagnose/letter"
+)
+
+func runReading(e *env, args []string) error {
+	fs := flags(e, "reading")
+	asJSON := fs.Bool("json", false, "print JSON")
+	why := fs.String("why", "", "explain one number by its id, or \"list\" for all ids")
+	rest, err := parse(e, fs, args)
+	if err != nil {
+		return err
+	}
+	if len(rest) != 1 {
+		return usagef("reading takes one case; usage: underlap reading CASE")
+	}
+	r, err := e.reading(rest[0])
+	if err != nil {
+		return err
+	}
+	switch {
+	case *why == "list":
+		for _, w := range r.Whys {
+			fmt.Fprintf(e.out, "%-28s %s: %s\n", w.ID, w.Title, w.Result)
+		}
+	case *why != "":
+		w, ok := r.WhyOf(*why)
+		if !ok {
+			return usagef("there is no number %q in this reading; \"--why list\" shows all", *why)
+		}
+		if *asJSON {
+			return printJSON(e.out, w)
+		}
+		printWhy(e.out, w)
+	case *asJSON:
+		return printJSON(e.out, r)
+	default:
+		printReading(e.out, r)
+	}
+	return nil
+}
+
+func runReply(e *env, args []string) error {
+	fs := flags(e, "reply")
+	text := fs.Bool("text", false, "plain text to paste in a message, not Markdown")
+	to := fs.String("to", "", "who the letter is to")
+	from := fs.String("from", "", "who it is from")
+	rest, err := parse(e, fs, args)
+	if err != nil {
+		return err
+	}
+	if len(rest) != 1 {
+		return usagef("reply takes one case; usage: underlap reply CASE")
+	}
+	r, err := e.reading(rest[0])
+	if err != nil {
+		return err
+	}
+	p, err := e.pack()
+	if err != nil {
+		return err
+	}
+	printDocument(e.out, letter.Reply(r, letter.Options{Date: e.now(), To: *to, From: *from, Pack: p}), *text)
+	return nil
+}
+
+func runRequests(e *env, args []string) error {
+	fs := flags(e, "requests")
+	text := fs.Bool("text", false, "plain text to paste in a message, not Markdown")
+	rest, err := parse(e, fs, args)
+	if err != nil {
+		return err
+	}
+	if len(rest) != 1 {
+		return usagef("requests takes one case; usage: underlap requests CASE")
+	}
+	r, err := e.reading(rest[0])
+	if err != nil {
+		return err
+	}
+	p, err := e.pack()
+	if err != nil {
+		return err
+	}
+	printDocument(e.out, letter.Requests(r, letter.Options{Date: e.now(), Pack: p}), *text)
+	return nil
+}
+
+// textWidth is the width of plain-text letters: it survives quoting in a message.
+const textWidth = 76
+
+func printDocument(w io.Writer, d letter.Document, text bool) {
+	if text {
+		fmt.Fprint(w, d.Text(textWidth))
+		return
+	}
+	fmt.Fprint(w, d.Markdown())
+}
+
+// printReading prints what the screens show, as plain text.
+func printReading(w io.Writer, r *diagnose.Reading) {
+	p := func(format string, a ...any) { fmt.Fprintf(w, format+"\n", a...) }
+	p("%s", r.Title)
+	p("case %s, %d answers, knowledge %s, weather of %s", r.Case, r.Answered, r.Knowledge, r.Place)
+	p("")
+	p("SAFETY FIRST")
+	for _, c := range r.Cautions {
+		p("  ! %s", c.Says)
+	}
+	if len(r.Call) > 0 {
+		p("  Call in: %s", strings.Join(r.Call, ", "))
+	}
+	p("")
+	p("WHY IS IT WET?    %s", said(r.Why))
+	p("WHAT IS IT?       %s", said(r.What))
+	p("BUILT WELL?       %s", said(r.Built))
+	p("")
+	p("SUSPECTS")
+	for i, c := range r.Causes {
+		if i >= 6 || c.P < 0.02 && i >= 3 {
+			break
+		}
+		p("  %5s  %-12s %s", explain.Percent(c.P), c.Hedge, c.Name)
+		for j, x := range c.For {
+			if j < 4 {
+				p("           + %s [%s]", x.Text, x.Strength)
+			}
+		}
+		for j, x := range c.Against {
+			if j < 3 {
+				p("           - %s [%s]", x.Text, x.Strength)
+			}
+		}
+	}
+	p("  More than one cause: %s. Something not on the list always keeps a share.", explain.Percent(r.More))
+	p("")
+	p("BUILD-UP")
+	for _, t := range r.BuildUp.Types {
+		if t.P >= 0.02 {
+			p("  %5s  %s", explain.Percent(t.P), t.Name)
+		}
+	}
+	if m := r.BuildUp.Measured; m != nil {
+		p("  By the tape: %.0f inside - %.0f outside = %.0f mm", m.Inside*1000, m.Outside*1000, (m.Inside-m.Outside)*1000)
+	}
+	if len(r.BuildUp.Stacks) > 0 {
+		s := r.BuildUp.Stacks[0]
+		p("  Likeliest, from the sheet down (%s of all):", explain.Percent(s.P))
+		for i := len(s.Layers) - 1; i >= 0; i-- {
+			p("    %6.1f mm  %s", s.Layers[i].M*1000, s.Layers[i].Name)
+		}
+		p("    %6.1f mm  in all", s.Total*1000)
+		if r.BuildUp.Measured != nil {
+			p("    %+6.1f mm  off the tape; residual %.1f mm", s.Gap*1000, s.Residual*1000)
+		}
+	}
+	for i, l := range r.BuildUp.Settle {
+		if i < 2 {
+			p("  Would settle it: %s", l.Text)
+		}
+	}
+	p("")
+	p("WHAT THE SUMS SAY")
+	for _, f := range r.Findings {
+		p("  %s: %.3g %s (%.3g to %.3g) [%s]", f.Title, f.Value, f.Unit, f.Low, f.High, f.Verdict)
+		p("      %s", f.Text)
+	}
+	if len(r.Recheck) > 0 {
+		p("")
+		p("LOOK AT AGAIN")
+		for _, x := range r.Recheck {
+			p("  ? %s", x.Text)
+		}
+	}
+	p("")
+	p("SCOPE (%s)", r.Scope.Note)
+	if t := r.Scope.Test; t != nil {
+		p("  First a test: %s, %s%.0f to %s%.0f. %s", t.Name, r.Scope.Symbol, t.Low, r.Scope.Symbol, t.High, t.Why)
+	}
+	for _, o := range r.Scope.Options {
+		mark := " "
+		if o.ID == r.Scope.Best {
+			mark = "*"
+		}
+		switch {
+		case o.Barred != "":
+			p("  %s %d  %-52s not here: %s", mark, o.Rung, o.Name, o.Barred)
+		default:
+			p("  %s %d  %-52s %s%.0f to %s%.0f, cures about %.0f %% of what is suspected", mark, o.Rung, o.Name, r.Scope.Symbol, o.Low, r.Scope.Symbol, o.High, o.Cures*100)
+		}
+	}
+	p("")
+	if r.Next.Stop {
+		p("NEXT: stop asking. %s", r.Next.StopWhy)
+	} else {
+		p("NEXT: %s. %s", r.Next.Question, r.Next.Reason)
+	}
+	for _, x := range r.Pending {
+		p("  waiting since %s: %s", x.Asked, x.Text)
+	}
+	if len(r.Change) > 0 {
+		p("")
+		p("WHAT WOULD CHANGE OUR MIND")
+		for _, x := range r.Change {
+			p("  - %s", x.Text)
+		}
+	}
+}
+
+func said(s diagnose.Statement) string {
+	if s.P == 0 {
+		return s.Text
+	}
+	return fmt.Sprintf("%s (%s, %s)", s.Text, s.Hedge, explain.Percent(s.P))
+}
+
+func printWhy(w io.Writer, y explain.Why) {
+	fmt.Fprintf(w, "%s\n\n  %s\n\n  Formula: %s\n", y.Title, y.Result, y.Formula)
+	for _, in := range y.Inputs {
+		fmt.Fprintf(w, "  %s: %s  (%s)\n", in.Name, in.Value, in.From)
+	}
+	fmt.Fprintf(w, "\n  Source: %s\n", y.Source)
+	if y.Note != "" {
+		fmt.Fprintf(w, "  Note: %s\n", y.Note)
+	}
+}
