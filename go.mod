@@ -1,6 +1,6 @@
 module underlap
 
-go 1.26.8
+go 1.26.0
 
 require (
 	github.com/BurntSushi/toml v1.6.0 // indirect

@@ -15,6 +15,22 @@ var fullCall = []string{
 	"sold-as=warm", "kerb-inside=417", "kerb-outside=152", "joist-span=3.4", "rooflight=fixed", "downlight-count=12", "downlight-kind=open", "room-use=living",
 }
 
+// BenchmarkSign is one answer about a sign in a call under way: the build-up and the
+// sums stand.
+func BenchmarkSign(b *testing.B) {
+	c := newCall(b, fullCall...)
+	c.Reading()
+	b.ReportAllocs()
+	n := 0
+	for b.Loop() {
+		n++
+		if err := diagnose.Tell(c, "edge-trim-state="+[]string{"tight", "cracked"}[n%2], 2026); err != nil {
+			b.Fatal(err)
+		}
+		c.Reading()
+	}
+}
+
 // BenchmarkAnswer is one answer to a redrawn reading, without the drawing: the bar
 // is 16 ms with it.
 func BenchmarkAnswer(b *testing.B) {

@@ -29,28 +29,40 @@ type Call struct {
 	state   casefile.State
 	facts   *facts.Set
 	reading *Reading
+	memory  memory
 }
 
 // NewCall opens a consultation on a log. author is written into each event; now
 // is the clock (only cmd owns a real one).
 func NewCall(log Log, pack *rules.Pack, author string, now func() time.Time) (*Call, error) {
 	c := &Call{log: log, pack: pack, author: author, now: now}
-	return c, c.refresh()
+	c.refresh()
+	var err error
+	c.reading, err = consult(c.log.Case(), c.state, c.facts, c.pack, &c.memory)
+	return c, err
 }
 
-func (c *Call) refresh() error {
-	r, err := Consult(c.log.Case(), c.pack)
-	if err != nil {
-		return err
-	}
+// refresh brings the answers up to date. The reading follows when it is asked for:
+// a script that gives seventy answers wants one reading, not seventy.
+func (c *Call) refresh() {
 	c.state = c.log.Case().State()
 	c.facts = facts.From(c.state, c.pack)
-	c.reading = r
-	return nil
+	c.reading = nil
 }
 
 // Reading is the reading as it stands.
-func (c *Call) Reading() *Reading { return c.reading }
+func (c *Call) Reading() *Reading {
+	if c.reading == nil {
+		r, err := consult(c.log.Case(), c.state, c.facts, c.pack, &c.memory)
+		if err != nil {
+			// The pack passed its lint and NewCall consulted on it, so this is a
+			// slip in code. The answers are safe on disk.
+			panic(err)
+		}
+		c.reading = r
+	}
+	return c.reading
+}
 
 // Pack is the knowledge in use.
 func (c *Call) Pack() *rules.Pack { return c.pack }
@@ -130,9 +142,7 @@ func (c *Call) write(e casefile.Event) error {
 	if err != nil && !errors.Is(err, casefile.ErrUnflushed) {
 		return err
 	}
-	if r := c.refresh(); r != nil {
-		return r
-	}
+	c.refresh()
 	return err
 }
 

@@ -124,7 +124,7 @@ func (w *work) reason(i, c int, d float64) Reason {
 		a, _ := fd.question.Answer(fd.option)
 		r.Text = "Not mentioned: " + lower(a.Says)
 		if f, ok := w.facts.Get(fd.question.ID); ok && has(f.Answer.Choices, rules.NoneChosen) {
-			r.Text = "None: " + lower(a.Says)
+			r.Text = "Not there: " + lower(a.Says)
 		}
 	default:
 		f, _ := w.facts.Get(fd.question.ID)

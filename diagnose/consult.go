@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 
 	"underlap/diagnose/buildup"
@@ -19,15 +20,39 @@ import (
 // an answer.
 func Consult(c *casefile.Case, pack *rules.Pack) (*Reading, error) {
 	state := c.State()
-	return consult(c, state, facts.From(state, pack), pack)
+	return consult(c, state, facts.From(state, pack), pack, &memory{})
 }
 
-func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.Pack) (*Reading, error) {
-	b := buildup.Infer(f, &pack.BuildUp, calc.JoistHabit(f))
-	sums, err := calc.Run(f, pack, b, c.Place)
-	if err != nil {
-		return nil, fmt.Errorf("working out the sums: %w", err)
+// memory keeps the build-up and the sums from one answer to the next. Most answers
+// are about signs, and leave what those two looked at as it was.
+type memory struct {
+	reads   facts.Reads
+	buildup *buildup.Result
+	sums    *calc.Result
+}
+
+func (m *memory) recall(c *casefile.Case, f *facts.Set, pack *rules.Pack) error {
+	if m.reads.Same(f) {
+		return nil
 	}
+	reads, err := f.Watch(func() (err error) {
+		m.buildup = buildup.Infer(f, &pack.BuildUp, calc.JoistHabit(f))
+		m.sums, err = calc.Run(f, pack, m.buildup, c.Place)
+		return err
+	})
+	if err != nil {
+		m.reads = facts.Reads{}
+		return fmt.Errorf("working out the sums: %w", err)
+	}
+	m.reads = reads
+	return nil
+}
+
+func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.Pack, mem *memory) (*Reading, error) {
+	if err := mem.recall(c, f, pack); err != nil {
+		return nil, err
+	}
+	b, sums := mem.buildup, mem.sums
 	m := newModel(pack, f, b, sums)
 	engine, err := infer.Compile(m.spec)
 	if err != nil {
@@ -40,7 +65,7 @@ func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.P
 	}
 	w := &work{
 		pack: pack, state: state, facts: f, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post,
-		r: &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: b, Findings: sums.Findings, Whys: sums.Whys},
+		r: &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: b, Findings: sums.Findings, Whys: slices.Clone(sums.Whys)},
 	}
 	if err := w.fill(); err != nil {
 		return nil, err

@@ -72,9 +72,12 @@ func ParseInput(q *rules.Question, text string, thisYear int) (Input, error) {
 		in.Typed = ""
 		return in, nil
 	case rules.KindAmount:
-		if id, err := oneOf(q, in.Typed); err == nil {
-			in.Choices, in.Typed = []string{id}, ""
-			return in, nil
+		// By name only: a bare "3" is three of the unit, not the third answer.
+		for _, a := range q.Answers {
+			if strings.EqualFold(a.ID, in.Typed) {
+				in.Choices, in.Typed = []string{a.ID}, ""
+				return in, nil
+			}
 		}
 		r, err := number(q, in.Typed, thisYear)
 		if err != nil {
@@ -96,7 +99,7 @@ func ParseInput(q *rules.Question, text string, thisYear int) (Input, error) {
 		if err != nil {
 			return in, inputError(q, "%s", err)
 		}
-		in.Typed = p.ID
+		in.Typed = p.Name // finds the same place again, and reads well in a letter
 		return in, nil
 	default:
 		return in, nil

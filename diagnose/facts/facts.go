@@ -28,6 +28,7 @@ type Fact struct {
 type Set struct {
 	pack *rules.Pack
 	by   map[string]Fact
+	read map[string]bool // questions looked at, while Watch records
 }
 
 var _ rules.Facts = (*Set)(nil)
@@ -145,7 +146,7 @@ func Bin(q *rules.Question, v float64) string {
 
 // Choices implements rules.Facts.
 func (s *Set) Choices(question string) ([]string, bool) {
-	f, ok := s.by[question]
+	f, ok := s.Get(question)
 	if !ok || f.HasValue && len(f.Choices) == 0 {
 		return nil, false
 	}
@@ -154,7 +155,7 @@ func (s *Set) Choices(question string) ([]string, bool) {
 
 // Number implements rules.Facts.
 func (s *Set) Number(question string) (float64, bool) {
-	f, ok := s.by[question]
+	f, ok := s.Get(question)
 	if !ok || !f.HasValue {
 		return 0, false
 	}
@@ -163,13 +164,16 @@ func (s *Set) Number(question string) (float64, bool) {
 
 // Get returns the fact about a question.
 func (s *Set) Get(question string) (Fact, bool) {
+	if s.read != nil {
+		s.read[question] = true
+	}
 	f, ok := s.by[question]
 	return f, ok
 }
 
 // Is reports that the question was answered, and with that choice.
 func (s *Set) Is(question, choice string) bool {
-	f, ok := s.by[question]
+	f, ok := s.Get(question)
 	if !ok {
 		return false
 	}
@@ -183,14 +187,17 @@ func (s *Set) Is(question, choice string) bool {
 
 // Choice returns the first chosen answer of a question, or "".
 func (s *Set) Choice(question string) string {
-	if f, ok := s.by[question]; ok && len(f.Choices) > 0 {
+	if f, ok := s.Get(question); ok && len(f.Choices) > 0 {
 		return f.Choices[0]
 	}
 	return ""
 }
 
 // Typed returns what was typed for a question, or "".
-func (s *Set) Typed(question string) string { return s.by[question].Answer.Typed }
+func (s *Set) Typed(question string) string {
+	f, _ := s.Get(question)
+	return f.Answer.Typed
+}
 
 // Questions returns the ids of all questions with a fact, in pack order.
 func (s *Set) Questions() []string {

@@ -1,0 +1,303 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"underlap/rules"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// world is a program run with its own folders, clock and streams, no terminal.
+type world struct {
+	e        *env
+	out, err bytes.Buffer
+	dir      string
+}
+
+func newWorld(t testing.TB) *world {
+	t.Helper()
+	w := &world{dir: t.TempDir()}
+	at := time.Date(2026, 1, 12, 9, 30, 0, 0, time.UTC)
+	w.e = &env{
+		in: strings.NewReader(""), out: &w.out, err: &w.err,
+		now:    func() time.Time { at = at.Add(time.Second); return at },
+		getenv: func(string) string { return "" },
+		cases:  filepath.Join(w.dir, "cases"), config: filepath.Join(w.dir, "config"), user: "tester",
+	}
+	return w
+}
+
+// run gives a command line and returns exit code, output and error output.
+func (w *world) run(args ...string) (int, string, string) {
+	w.out.Reset()
+	w.err.Reset()
+	code := run(w.e, args)
+	return code, w.out.String(), w.err.String()
+}
+
+func (w *world) must(t testing.TB, args ...string) string {
+	t.Helper()
+	code, out, errs := w.run(args...)
+	if code != exitOK {
+		t.Fatalf("%q: exit %d: %s", args, code, errs)
+	}
+	return out
+}
+
+// golden compares with a file under testdata/golden at the top of the tree.
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("..", "..", "testdata", "golden", name)
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), got); diff != "" {
+		t.Errorf("%s (-want +got; if it is meant: go test ./cmd/underlap -update):\n%s", name, diff)
+	}
+}
+
+// The readings and letters of the two examples, as a user prints them.
+func TestExampleReadings(t *testing.T) {
+	for _, name := range []string{"example", "example-frost"} {
+		t.Run(name, func(t *testing.T) {
+			w := newWorld(t)
+			golden(t, name+"-reading.txt", maskHash(w.must(t, "reading", name)))
+			golden(t, name+"-reply.md", w.must(t, "reply", name, "--to", "the owner"))
+			golden(t, name+"-requests.txt", w.must(t, "requests", name, "--text"))
+		})
+	}
+}
+
+// maskHash hides the hash of the knowledge: any word changed in the pack changes it,
+// and what that did to the numbers is what the golden file is for.
+func maskHash(s string) string { return strings.ReplaceAll(s, rules.Built().Hash, "HASH") }
+
+// Without a terminal and without cases the program prints the built-in example.
+func TestNoArguments(t *testing.T) {
+	w := newWorld(t)
+	if got, want := w.must(t), w.must(t, "reading", "example"); got != want {
+		t.Errorf("no arguments prints\n%s", got)
+	}
+	w.must(t, "tell", "mine", "--new", "My own case", "wet-near-electrics=yes")
+	out := w.must(t)
+	if !strings.Contains(out, "My own case") || !strings.Contains(out, "URGENT: Water near electrics") {
+		t.Errorf("with a case of one's own the desk is expected:\n%s", out)
+	}
+}
+
+// The main job from the command line alone: tell, revise, read, reply.
+func TestTellReadReply(t *testing.T) {
+	w := newWorld(t)
+	file := filepath.Join(w.dir, "hill.toml")
+	w.must(t, "tell", file, "--new", "Kitchen on the hill", "weather-pattern=every-day", "pipes-in-roof=pipes", "pressure-falling=yes")
+	var r struct {
+		Answered int
+		Causes   []struct {
+			ID string
+			P  float64
+		}
+		Facts []struct{ Question, Known, Says string }
+	}
+	if err := json.Unmarshal([]byte(w.must(t, "reading", file, "--json")), &r); err != nil {
+		t.Fatal(err)
+	}
+	if r.Answered != 3 || r.Causes[0].ID != "pressure-pipe" || r.Causes[0].P < 0.6 {
+		t.Fatalf("reading %+v", r)
+	}
+	w.must(t, "tell", file, "weather-pattern=any-rain@photo", "kerb-inside=48 cm")
+	if err := json.Unmarshal([]byte(w.must(t, "reading", "--json", file)), &r); err != nil {
+		t.Fatal(err)
+	}
+	said := map[string]string{}
+	for _, f := range r.Facts {
+		said[f.Question] = f.Known + ": " + f.Says
+	}
+	if said["weather-pattern"] != "photo: Any good rain" || said["kerb-inside"] != "measured: 480 mm" {
+		t.Errorf("facts %v", said)
+	}
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := strings.Count(string(text), `question = "weather-pattern"`); n != 2 {
+		t.Errorf("%d answers to weather-pattern in the file, want the old one kept", n)
+	}
+	letter := w.must(t, "reply", file, "--text")
+	for _, line := range strings.Split(letter, "\n") {
+		if len([]rune(line)) > textWidth {
+			t.Errorf("line of %d in the plain letter: %s", len([]rune(line)), line)
+		}
+	}
+}
+
+// What cannot be understood is refused with what, where and what to do, and the
+// file stays as it was.
+func TestRefusals(t *testing.T) {
+	w := newWorld(t)
+	file := filepath.Join(w.dir, "a.toml")
+	w.must(t, "tell", file, "--new", "A case", "kerb-inside=480")
+	before, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	broken := filepath.Join(w.dir, "broken.toml")
+	if err := os.WriteFile(broken, []byte("format = \"underlap-case-1\"\nid = \"x\ntitle = \"y\"\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []struct {
+		args []string
+		code int
+		want string
+	}{
+		{[]string{"tell", file, "kerb-outside=150", "kerb-inside=banana"}, exitUsage, "banana"},
+		{[]string{"tell", file, "roof-form=round"}, exitUsage, "plain, false-front"},
+		{[]string{"tell", file, "nonsense=1"}, exitUsage, "underlap questions"},
+		{[]string{"tell", file}, exitUsage, "needs answers"},
+		{[]string{"tell", file, "--new", "Again", "seen=drip"}, exitUsage, "there already"},
+		{[]string{"tell", filepath.Join(w.dir, "none.toml"), "seen=drip"}, exitUsage, "--new"},
+		{[]string{"reading", "nowhere"}, exitUsage, "underlap desk"},
+		{[]string{"reading", broken}, exitFailed, "broken.toml"},
+		{[]string{"reading", file, "--why", "x"}, exitUsage, "--why list"},
+		{[]string{"reading", file, "--nonsense"}, exitUsage, "nonsense"},
+		{[]string{"call", file}, exitUsage, "needs a terminal"},
+		{[]string{"frobnicate"}, exitUsage, "call, desk, tell"},
+		{[]string{"questions", "--branch", "cellar"}, exitUsage, "Outlet"},
+		{[]string{"rules"}, exitUsage, "check"},
+		{[]string{"rules", "check", w.dir + "/none"}, exitUsage, "not a folder"},
+	} {
+		code, _, errs := w.run(x.args...)
+		if code != x.code || !strings.Contains(errs, x.want) {
+			t.Errorf("%q: exit %d, %q; want exit %d with %q", x.args, code, errs, x.code, x.want)
+		}
+	}
+	after, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(before, after) {
+		t.Error("a refused answer changed the file")
+	}
+}
+
+// A broken case is refused with line and cause; it is listed on the desk, not hidden.
+func TestBrokenCaseOnTheDesk(t *testing.T) {
+	w := newWorld(t)
+	w.must(t, "tell", "good", "--new", "Good one", "seen=drip")
+	if err := os.WriteFile(filepath.Join(w.e.cases, "bad.toml"), []byte("format = \n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out := w.must(t, "desk")
+	if !strings.Contains(out, "Good one") || !strings.Contains(out, "bad.toml") || !strings.Contains(out, "cannot be read") {
+		t.Errorf("desk:\n%s", out)
+	}
+	var list []deskLine
+	if err := json.Unmarshal([]byte(w.must(t, "desk", "--json")), &list); err != nil || len(list) != 2 {
+		t.Errorf("%v, %d cases", err, len(list))
+	}
+}
+
+// Every number of a reading can be explained from the command line.
+func TestEveryWhyIsThere(t *testing.T) {
+	w := newWorld(t)
+	list := w.must(t, "reading", "example", "--why", "list")
+	n := 0
+	for _, line := range strings.Split(strings.TrimSpace(list), "\n") {
+		id := strings.Fields(line)[0]
+		out := w.must(t, "reading", "example", "--why", id)
+		if !strings.Contains(out, "Formula:") || !regexp.MustCompile(`Source: \S`).MatchString(out) {
+			t.Errorf("why %s:\n%s", id, out)
+		}
+		n++
+	}
+	if n < 40 {
+		t.Errorf("only %d explanations", n)
+	}
+}
+
+func TestQuestionsAndRules(t *testing.T) {
+	w := newWorld(t)
+	var qs []questionLine
+	if err := json.Unmarshal([]byte(w.must(t, "questions", "--json")), &qs); err != nil || len(qs) < 35 {
+		t.Fatalf("%v, %d questions", err, len(qs))
+	}
+	if out := w.must(t, "questions", "--branch", "outlet"); !strings.Contains(out, "outlet-guard") || strings.Contains(out, "wet-near-electrics") {
+		t.Errorf("branch:\n%s", out)
+	}
+	if out := w.must(t, "rules", "check"); !strings.Contains(out, "is sound") {
+		t.Errorf("rules check: %s", out)
+	}
+	bad := filepath.Join(w.dir, "pack")
+	if err := os.MkdirAll(bad, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(bad, "a.toml"), []byte("[[cause]]\nid = \"x\"\ncalls_per_100 = 0\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	code, _, errs := w.run("rules", "check", bad)
+	if code != exitFaults || !strings.Contains(errs, "a.toml:2") {
+		t.Errorf("exit %d: %s", code, errs)
+	}
+}
+
+// The firm's own price book is read in place of the built-in one, and a broken one
+// is refused by name.
+func TestOwnPrices(t *testing.T) {
+	w := newWorld(t)
+	text := w.must(t, "rules", "prices")
+	if err := os.MkdirAll(w.e.config, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	own := filepath.Join(w.e.config, "prices.toml")
+	if err := os.WriteFile(own, []byte(strings.Replace(text, `use_region = "england"`, `use_region = "london"`, 1)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	best := func(s string) string { return regexp.MustCompile(`7  Rebuild.*?£(\d+)`).FindStringSubmatch(s)[1] }
+	london := best(w.must(t, "reading", "example"))
+	if err := os.Remove(own); err != nil {
+		t.Fatal(err)
+	}
+	if england := best(w.must(t, "reading", "example")); len(london) < len(england) || london <= england {
+		t.Errorf("London %s, England %s", london, england)
+	}
+	if err := os.WriteFile(own, []byte("[prices]\ncurrency = \"GBP\"\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if code, _, errs := w.run("reading", "example"); code != exitFailed || !strings.Contains(errs, "price book") {
+		t.Errorf("exit %d: %s", code, errs)
+	}
+}
+
+func TestHelp(t *testing.T) {
+	w := newWorld(t)
+	help := w.must(t, "--help")
+	for _, c := range commands() {
+		if !strings.Contains(help, "underlap "+c.name) {
+			t.Errorf("help does not name %s", c.name)
+		}
+		out := w.must(t, c.name, "--help")
+		if !strings.Contains(out, "Example: underlap "+c.name) {
+			t.Errorf("%s --help has no example:\n%s", c.name, out)
+		}
+	}
+	if out := w.must(t, "version"); !strings.Contains(out, rules.Built().Hash) {
+		t.Errorf("version %q", out)
+	}
+}
