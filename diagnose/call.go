@@ -70,6 +70,9 @@ func (c *Call) Pack() *rules.Pack { return c.pack }
 // Case is the log so far.
 func (c *Call) Case() *casefile.Case { return c.log.Case() }
 
+// Year is the year it is now, for ages given as a date.
+func (c *Call) Year() int { return c.now().Year() }
+
 // Answer writes an answer, or a new answer to a question already answered, and
 // brings the reading up to date. The old answer stays in the log.
 func (c *Call) Answer(question string, in Input) error {
@@ -207,6 +210,11 @@ func (c *Call) step(q *rules.Question) Step {
 // applies tells whether a question can be asked now. A condition on a question
 // that was answered "don't know" lets it be asked: it may apply.
 func applies(q *rules.Question, f *facts.Set, state casefile.State) bool {
+	for _, line := range q.Unless {
+		if rules.All([]string{line}, f) == rules.Yes {
+			return false
+		}
+	}
 	for _, line := range q.When {
 		switch rules.All([]string{line}, f) {
 		case rules.No:

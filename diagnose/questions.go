@@ -66,7 +66,7 @@ func (w *work) questions() error {
 			x.Score = 1 + net/100 // any saving in money ranks above mere news
 		}
 		if q, _ := w.pack.Question(x.Question); q.FeedsInto("safety") {
-			x.Score += 100
+			x.Score = 100 // in the order of the pack
 		}
 		w.r.Open = append(w.r.Open, *x)
 	}

@@ -142,6 +142,7 @@ func (l *linter) questions() {
 		l.source("question", q.ID, q.Source)
 		l.confidence("question", q.ID, q.Sure)
 		l.conditions("question", q.ID, q.When)
+		l.conditions("question", q.ID, q.Unless)
 		for _, s := range q.When {
 			if c, err := ParseCondition(s); err == nil && c.Question == q.ID {
 				l.say("question", q.ID, "it waits for its own answer, so it can never be asked")
@@ -236,7 +237,7 @@ func (l *linter) usedInConditions(id string) bool {
 		return false
 	}
 	for _, q := range l.p.Questions {
-		if uses(q.When) {
+		if uses(q.When) || uses(q.Unless) {
 			return true
 		}
 	}

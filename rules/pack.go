@@ -124,6 +124,7 @@ type Question struct {
 	Low    *float64 `toml:"low"`  // smallest believable value, SI
 	High   *float64 `toml:"high"`
 	When   []string `toml:"when"`             // conditions, all must hold
+	Unless []string `toml:"unless"`           // conditions, none may hold; what is not known does not stop it
 	Ask    string   `toml:"ask_for"`          // what the photo-and-tape request says
 	Cost   float64  `toml:"cost"`             // pounds, time and delay
 	Told   float64  `toml:"told_reliability"` // replaces that of hearsay, where callers get this better or worse than most things

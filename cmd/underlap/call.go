@@ -26,10 +26,7 @@ func runNothing(e *env) error {
 	if !e.tty {
 		return runReading(e, []string{"example"})
 	}
-	if err := openExample(e, "example"); err != nil {
-		return err
-	}
-	return runDesk(e, nil)
+	return showDesk(e, tui.DeskChoice{Path: builtIn + "example"})
 }
 
 func runCall(e *env, args []string) error {
@@ -51,7 +48,7 @@ func runCall(e *env, args []string) error {
 	if len(rest) == 1 && *title == "" {
 		if _, ok := examples[rest[0]]; ok {
 			if _, err := os.Stat(e.path(rest[0])); err != nil {
-				return openExample(e, rest[0])
+				return showDesk(e, tui.DeskChoice{Path: builtIn + rest[0]})
 			}
 		}
 	}
@@ -101,22 +98,38 @@ func (e *env) open(name, title string) (*casefile.Store, error) {
 
 func callOn(e *env, store *casefile.Store) (err error) {
 	defer func() { err = errors.Join(err, store.Close()) }()
+	c, o, err := e.callOf(store)
+	if err != nil {
+		return err
+	}
+	err = tui.RunCall(c, o)
+	if err == nil || errors.Is(err, tui.ErrAtOnce) {
+		// The alternate screen is gone now: say where the work is and how it stands.
+		e.warn(store.Case())
+		r := c.Reading()
+		fmt.Fprintf(e.out, "Saved in %s\n%s (%s)\n", store.Path(), r.Why.Text, r.Why.Hedge)
+	}
+	return stopped(err)
+}
+
+// stopped turns Ctrl-C into its exit code.
+func stopped(err error) error {
+	if errors.Is(err, tui.ErrAtOnce) {
+		return &codedError{code: exitInterrupted}
+	}
+	return err
+}
+
+func (e *env) callOf(store *casefile.Store) (*diagnose.Call, tui.Options, error) {
 	p, err := e.pack()
 	if err != nil {
-		return err
+		return nil, tui.Options{}, err
 	}
-	e.warn(store.Case())
 	c, err := diagnose.NewCall(store, p, e.user, e.now)
 	if err != nil {
-		return err
+		return nil, tui.Options{}, err
 	}
-	if err := tui.RunCall(c, e.options(c, store.Path())); err != nil {
-		return err
-	}
-	// The alternate screen is gone now: say where the work is and how it stands.
-	r := c.Reading()
-	fmt.Fprintf(e.out, "Saved in %s\n%s (%s)\n", store.Path(), r.Why.Text, r.Why.Hedge)
-	return nil
+	return c, e.options(c, store.Path()), nil
 }
 
 func (e *env) options(c *diagnose.Call, path string) tui.Options {
@@ -147,20 +160,21 @@ func replyPath(path string) string {
 	return path[:len(path)-len(ext)] + "-reply.md"
 }
 
-func openExample(e *env, name string) error {
+// exampleCall opens a built-in example in memory: nothing is kept.
+func (e *env) exampleCall(name string) (*diagnose.Call, tui.Options, error) {
 	p, err := e.pack()
 	if err != nil {
-		return err
+		return nil, tui.Options{}, err
 	}
 	k, err := example(examples[name])
 	if err != nil {
-		return err
+		return nil, tui.Options{}, err
 	}
 	c, err := diagnose.NewCall(diagnose.NewMemoryLog(k), p, e.user, e.now)
 	if err != nil {
-		return err
+		return nil, tui.Options{}, err
 	}
 	o := e.options(c, "")
 	o.Demo = true
-	return tui.RunCall(c, o)
+	return c, o, nil
 }

@@ -128,34 +128,44 @@ func runDesk(e *env, args []string) error {
 		printDesk(e, list)
 		return nil
 	}
-	for {
-		choice, err := tui.RunDesk(deskItems(list), tui.Options{NoColor: e.getenv("NO_COLOR") != "", Path: e.cases})
-		if err != nil || choice.Quit {
-			return err
-		}
-		switch name, ok := strings.CutPrefix(choice.Path, "built-in:"); {
-		case ok:
-			err = openExample(e, name)
-		case choice.New:
-			err = openAndCall(e, "", choice.Title)
-		default:
-			err = openAndCall(e, choice.Path, "")
-		}
-		if err != nil {
-			return err
-		}
-		if list, err = listCases(e); err != nil {
-			return err
-		}
-	}
+	return showDesk(e, tui.DeskChoice{})
 }
 
-func openAndCall(e *env, name, title string) error {
-	store, err := e.open(name, title)
-	if err != nil {
-		return err
+// builtIn marks the path of a built-in example on the desk.
+const builtIn = "built-in:"
+
+// showDesk shows the desk, with a case opened in front of it when start names one.
+func showDesk(e *env, start tui.DeskChoice) (err error) {
+	var open *casefile.Store
+	shut := func() error {
+		if open == nil {
+			return nil
+		}
+		s := open
+		open = nil
+		return s.Close()
 	}
-	return callOn(e, store)
+	defer func() { err = errors.Join(err, shut()) }()
+	items := func() []tui.DeskItem {
+		closed := shut()
+		list, err := listCases(e)
+		if err = errors.Join(closed, err); err != nil {
+			return []tui.DeskItem{{Path: e.cases, Title: e.cases, Err: err.Error()}}
+		}
+		return deskItems(list)
+	}
+	choose := func(c tui.DeskChoice) (*diagnose.Call, tui.Options, error) {
+		if name, ok := strings.CutPrefix(c.Path, builtIn); ok {
+			return e.exampleCall(name)
+		}
+		store, err := e.open(c.Path, c.Title)
+		if err != nil {
+			return nil, tui.Options{}, err
+		}
+		open = store
+		return e.callOf(store)
+	}
+	return stopped(tui.Run(items, choose, tui.Options{NoColor: e.getenv("NO_COLOR") != "", Path: e.cases, Start: start}))
 }
 
 func deskItems(list []deskLine) []tui.DeskItem {
@@ -165,8 +175,8 @@ func deskItems(list []deskLine) []tui.DeskItem {
 	}
 	// The examples stand last, so that there is always something to open.
 	items = append(items,
-		tui.DeskItem{Path: "built-in:example", Title: "Example: music room over a garage", State: "built in, nothing is saved", Age: ""},
-		tui.DeskItem{Path: "built-in:example-frost", Title: "Example: dairy turned office", State: "built in, nothing is saved", Age: ""},
+		tui.DeskItem{Path: builtIn + "example", Title: "Example: music room over a garage", State: "built in, nothing is saved", Age: ""},
+		tui.DeskItem{Path: builtIn + "example-frost", Title: "Example: dairy turned office", State: "built in, nothing is saved", Age: ""},
 	)
 	return items
 }

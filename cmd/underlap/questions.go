@@ -20,6 +20,7 @@ type questionLine struct {
 	Unit    string       `json:"unit,omitempty"`
 	Expects string       `json:"expects"`
 	When    []string     `json:"when,omitempty"`
+	Unless  []string     `json:"unless,omitempty"`
 	Answers []answerLine `json:"answers,omitempty"`
 	Source  string       `json:"source"`
 	Sure    string       `json:"confidence"`
@@ -82,6 +83,9 @@ func runQuestions(e *env, args []string) error {
 		if len(q.When) > 0 {
 			fmt.Fprintf(e.out, "    Asked when: %s\n", strings.Join(q.When, " and "))
 		}
+		if len(q.Unless) > 0 {
+			fmt.Fprintf(e.out, "    Not asked when: %s\n", strings.Join(q.Unless, " or "))
+		}
 		for _, a := range q.Answers {
 			fmt.Fprintf(e.out, "      %d %-14s %s\n", a.Key, a.ID, a.Says)
 		}
@@ -94,7 +98,7 @@ func runQuestions(e *env, args []string) error {
 }
 
 func lineOfQuestion(q *rules.Question) questionLine {
-	l := questionLine{ID: q.ID, Branch: q.Branch, Short: q.Short, Say: q.Say, Why: q.Why, Look: q.Look, Kind: q.Kind, Unit: q.Unit, Expects: diagnose.Expects(q), When: q.When, Source: q.Source, Sure: q.Sure}
+	l := questionLine{ID: q.ID, Branch: q.Branch, Short: q.Short, Say: q.Say, Why: q.Why, Look: q.Look, Kind: q.Kind, Unit: q.Unit, Expects: diagnose.Expects(q), When: q.When, Unless: q.Unless, Source: q.Source, Sure: q.Sure}
 	for i, a := range q.Answers {
 		l.Answers = append(l.Answers, answerLine{Key: i + 1, ID: a.ID, Says: a.Says})
 	}

@@ -18,7 +18,7 @@ func ByName(name string) (Place, error) {
 	}
 	want := plain(name)
 	if want == "" {
-		return Place{}, fmt.Errorf("climate: no place named; for example %s", quoted(near(all, "london")))
+		return Place{}, fmt.Errorf("no place was named; for example %s", quoted(near(all, "london")))
 	}
 	for _, fits := range []func(Place) bool{
 		func(p Place) bool { return plain(p.ID) == want },
@@ -39,7 +39,7 @@ func ByName(name string) (Place, error) {
 			return Place{}, fmt.Errorf("climate: %q may be %s", name, quoted(hits))
 		}
 	}
-	return Place{}, fmt.Errorf("climate: no place %q; near it are %s", name, quoted(near(all, want)))
+	return Place{}, fmt.Errorf("there is no weather for %q; the nearest names are %s", name, quoted(near(all, want)))
 }
 
 // plain is a name in lower case with one space between its words.
