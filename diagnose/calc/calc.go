@@ -150,18 +150,3 @@ func band(points []point) (low, mid, high float64) {
 	}
 	return low, mid, high
 }
-
-// over is the weight of the points above a limit.
-func over(points []point, limit float64) float64 {
-	all, hit := 0.0, 0.0
-	for _, x := range points {
-		all += x.w
-		if x.v > limit {
-			hit += x.w
-		}
-	}
-	if all == 0 {
-		return 0
-	}
-	return hit / all
-}

@@ -21,6 +21,9 @@ const (
 	rseAll   = 0.04
 )
 
+// kerbFoam is 25 mm of foam in a moulded kerb at 0.025 W/mK, m2K/W; common practice.
+const kerbFoam = 1.0
+
 // spot is a cold place facing the room.
 type spot struct {
 	name   string
@@ -39,7 +42,7 @@ func (s *site) spots(b *buildup.Result) []spot {
 	if c := s.facts.Choice("rooflight"); c != "" && c != "none" {
 		switch s.facts.Choice("kerb-kind") {
 		case "insulated":
-			out = append(out, spot{"Skylight kerb, insulated", factor(0.05/timberLambda+0.025/0.025, rsiMould), false, "50 mm timber and 25 mm foam", 1})
+			out = append(out, spot{"Skylight kerb, insulated", factor(0.05/timberLambda+kerbFoam, rsiMould), false, "50 mm timber and 25 mm foam", 1})
 		case "none":
 			out = append(out, spot{"Skylight frame, no kerb", 0.45, false, "judgement", 1})
 		default:
