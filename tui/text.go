@@ -100,14 +100,20 @@ func beside(gap string, cols [][]string, widths []int) []string {
 	return out
 }
 
-// bar draws a share as w cells. The number always stands beside it.
+// bar draws a share in w columns, in eighths of a column: a narrow bar still tells
+// 36 % from 22 %. The number always stands beside it.
 func bar(p float64, w int) string {
 	if math.IsNaN(p) {
 		p = 0
 	}
-	n := int(math.Round(p * float64(w)))
-	n = max(0, min(w, n))
-	return strings.Repeat("█", n) + strings.Repeat("·", w-n)
+	n := max(0, min(8*w, int(math.Round(p*8*float64(w)))))
+	full, rest := n/8, n%8
+	out := strings.Repeat("█", full)
+	if rest > 0 {
+		out += string([]rune("▏▎▍▌▋▊▉")[rest-1])
+		full++
+	}
+	return out + strings.Repeat("·", w-full)
 }
 
 // percent words a share.

@@ -79,7 +79,7 @@ func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
 	text += s.litresTest(high, fh)
 	r.add(explain.Finding{ID: "vapour-litres", Title: "Litres that vapour can account for", Text: text, Value: mid, Low: low, High: high, Unit: "L/day", Verdict: verdict}, explain.Why{
 		Title: "Water left by room air leaking into the roof", Result: fmt.Sprintf("%.2g L/day (5 to 95 %%: %.2g to %.2g)", mid, low, high),
-		Formula: "flow = 0.6 A √(2Δp/ρ) through downlights and ceiling gaps, Δp by stack over the room; balance of outside and room air in the void; water = what the deck takes out. Diffusion δ₀Δp/s_d is in it.",
+		Formula: "flow = 0.6 A √(2Δp/ρ) through downlights and ceiling gaps, Δp by stack over the room; balance of outside and room air in the void; water = what the deck takes out, less what outside air alone would leave there. Diffusion δ₀Δp/s_d is in it.",
 		Inputs: []explain.Input{
 			s.placeInput(), s.areaInput(), s.roomSay,
 			{Name: "Cold night", Value: fmt.Sprintf("%.1f °C, %s mean less %.0f K", s.outC-nightColder, monthName(s.coldMonth), nightColder), From: "judgement"},
@@ -160,11 +160,15 @@ func diffusion(s *site, groups []share, r *Result) ([]float64, error) {
 	accumulates, worstType, worst := 0.0, "", -1.0
 	peakMonth := s.coldMonth
 	for i, g := range groups {
-		list, _, err := s.layers(g.stack, false)
+		list, cut, err := s.layers(g.stack, s.breathes())
 		if err != nil {
 			return nil, err
 		}
-		roof, err := condense.NewRoof(list, fabric.RsiUp, fabric.Rse)
+		rse := fabric.Rse
+		if cut {
+			rse = fabric.RsiUp
+		}
+		roof, err := condense.NewRoof(list, fabric.RsiUp, rse)
 		if err != nil {
 			return nil, err
 		}
@@ -184,6 +188,10 @@ func diffusion(s *site, groups []share, r *Result) ([]float64, error) {
 				worst, worstType, peakMonth = res.Peak*p, g.stack.Type, res.PeakMonth
 			}
 		}
+	}
+	closed := "The void is taken as closed: there is no slot on two sides."
+	if s.breathes() {
+		closed = "A void that breathes on two sides is taken as outside air, and the path ends there."
 	}
 	low, mid, high := band(points)
 	verdict := "good"
@@ -210,9 +218,17 @@ func diffusion(s *site, groups []share, r *Result) ([]float64, error) {
 			{Name: "Limit for trouble", Value: "0.5 kg/m² at surfaces that cannot soak it up, 1.0 in general", From: "DIN 4108-3"},
 		},
 		Source: "EN ISO 13788, monthly method, month split where a layer dries",
-		Note:   "Diffusion only, with still air and no rain. Air leaking through the ceiling brings far more: see the litres. The void is taken as closed here.",
+		Note:   "Diffusion only, with still air and no rain. Air leaking through the ceiling brings far more: see the litres. " + closed,
 	})
 	return wet, nil
+}
+
+// breathes tells that outside air crosses the void: a slot on two sides, nothing in
+// the way, and no word of a gap under 50 mm. Then what lies above the void is not
+// part of the path that vapour diffuses along; the balance of the void follows it.
+func (s *site) breathes() bool {
+	gap, told := s.facts.Number("clear-void")
+	return s.facts.Is("vents", "two-sides") && !s.facts.Is("blocked-bays", "all") && (!told || gap >= airflow.ClearVoid)
 }
 
 // fittings is the number of downlights and the kind assumed.
@@ -257,6 +273,11 @@ func leakage(s *site, groups []share) (daily, stored []point, shows []float64, e
 			return nil, nil, nil, e
 		}
 		ceilingU, ceilingSd := ceilingOf(list)
+		if reach < 1 {
+			// The void is not what is cold here: diffusion is left to the monthly
+			// method, and only the air that gets past the boards is followed.
+			ceilingSd = 0
+		}
 		for a := range areas {
 			for q, room := range s.indoor {
 				roomC, roomPa, _ := s.roomRH(room.air)
@@ -279,17 +300,12 @@ func leakage(s *site, groups []share) (daily, stored []point, shows []float64, e
 					Area: s.area, OutFlow: s.outsideFlow(g.stack), RoomFlow: flow * reach, CeilingU: ceilingU, CeilSd: ceilingSd,
 					RoomC: roomC, RoomPa: roomPa, OutC: night, OutPa: nightPa, DeckC: deck, Transfer: 2,
 				}
-				st, e := v.Balance()
+				litres, frost, e := breath(v)
 				if e != nil {
 					return nil, nil, nil, e
 				}
-				litres := st.Condensing * s.area * 86400 * reach
 				daily = append(daily, point{litres, w})
-				frost, e := airflow.StoredFrost(v, coldDays, frozenShare)
-				if e != nil {
-					return nil, nil, nil, e
-				}
-				stored = append(stored, point{frost.Litres * reach, w})
+				stored = append(stored, point{frost, w})
 				if litres > dampLimit {
 					shows[i] += nodes[a] * nodes[q]
 				}
@@ -297,6 +313,30 @@ func leakage(s *site, groups []share) (daily, stored []point, shows []float64, e
 		}
 	}
 	return daily, stored, shows, nil
+}
+
+// breath is what the room adds to the water on the deck: litres a day, and litres of
+// frost over a cold spell. Outside air alone can wet a deck under a clear sky; that
+// part is taken off, for it is not the room's.
+func breath(v airflow.Void) (litres, frost float64, err error) {
+	alone := v
+	alone.RoomFlow, alone.CeilSd = 0, 0
+	for _, x := range []struct {
+		void airflow.Void
+		sign float64
+	}{{v, 1}, {alone, -1}} {
+		s, err := x.void.Balance()
+		if err != nil {
+			return 0, 0, err
+		}
+		f, err := airflow.StoredFrost(x.void, coldDays, frozenShare)
+		if err != nil {
+			return 0, 0, err
+		}
+		litres += x.sign * s.Condensing * x.void.Area * 86400
+		frost += x.sign * f.Litres
+	}
+	return math.Max(0, litres), math.Max(0, frost), nil
 }
 
 // reachOf is the share of the air leaking through the ceiling that reaches a
