@@ -3,15 +3,11 @@ package diagnose
 import (
 	"fmt"
 	"sort"
-
-	"underlap/diagnose/infer"
 )
 
-// Limits on what would change our mind: the list is for people.
-const (
-	mostChanges = 6
-	lookAhead   = 5 // open findings looked into
-)
+// mostChanges is how many answers that would change our mind are named: the list is
+// for people. Half at most are about answers already given.
+const mostChanges = 6
 
 // changes lists the given answers that, had they been otherwise, would put another
 // cause first, and the open answers that would.
@@ -39,39 +35,31 @@ func (w *work) changes() error {
 			Text: fmt.Sprintf("If \"%s\" were %q instead, first would be: %s.", lower(q.Short), w.answerText(f.Finding, f.Answer), lower(w.pack.Causes[f.TopCause].Name)),
 		})
 	}
-	looked := 0
 	for _, o := range w.r.Open {
-		if looked == lookAhead || len(w.r.Change) >= mostChanges {
-			break
-		}
 		for _, i := range w.model.at[o.Question] {
-			if len(w.r.Change) >= mostChanges || looked == lookAhead {
-				break
+			if len(w.r.Change) >= mostChanges {
+				return nil
 			}
-			spec := &w.model.spec.Findings[i]
-			looked++
-			best, bestP := -1, 0.0
-			cause := -1
-			predicted := w.post.Predict(i)
-			for a := range spec.Answers {
-				if predicted[a] < 0.05 {
-					continue // not worth naming: it will hardly be the answer
-				}
-				p, err := w.engine.Update(w.ev.With(i, infer.Reliable(len(spec.Answers), a, spec.Reliability)))
-				if err != nil {
-					return fmt.Errorf("looking ahead: %w", err)
-				}
-				if c := p.Ranked()[0]; c != top && predicted[a] > bestP {
-					best, bestP, cause = a, predicted[a], c
+			v, ok := w.values[i]
+			if !ok {
+				continue
+			}
+			// The likeliest answer that would put another cause first; one that
+			// will hardly be given is not worth naming.
+			best := -1
+			for a, p := range v.Predicted {
+				if v.TopPerAnswer[a] != top && p >= 0.05 && (best < 0 || p > v.Predicted[best]) {
+					best = a
 				}
 			}
-			if best >= 0 {
-				q := w.model.findings[i].question
-				w.r.Change = append(w.r.Change, Change{
-					Question: q.ID,
-					Text:     fmt.Sprintf("If \"%s\" turns out %q, first would be: %s.", lower(q.Short), w.answerText(i, best), lower(w.pack.Causes[cause].Name)),
-				})
+			if best < 0 {
+				continue
 			}
+			q := w.model.findings[i].question
+			w.r.Change = append(w.r.Change, Change{
+				Question: q.ID,
+				Text:     fmt.Sprintf("If \"%s\" turns out %q, first would be: %s.", lower(q.Short), w.answerText(i, best), lower(w.pack.Causes[v.TopPerAnswer[best]].Name)),
+			})
 		}
 	}
 	return nil

@@ -87,6 +87,7 @@ type work struct {
 	said    map[int]int
 	post    *infer.Posterior
 	review  *infer.Review
+	values  map[int]infer.QuestionValue // by open finding
 	scopes  []infer.Scope
 	damage  []float64
 	r       *Reading
@@ -108,7 +109,11 @@ func (w *work) fill() error {
 	if err := w.questions(); err != nil {
 		return err
 	}
-	return w.changes()
+	if err := w.changes(); err != nil {
+		return err
+	}
+	w.r.noNulls()
+	return nil
 }
 
 // told lists the facts in the order of the interview.

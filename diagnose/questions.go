@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"underlap/diagnose/infer"
 	"underlap/rules"
 )
 
@@ -22,6 +23,10 @@ func (w *work) questions() error {
 	values, err := w.engine.Values(w.post, w.scopes, w.damage)
 	if err != nil {
 		return fmt.Errorf("valuing the questions: %w", err)
+	}
+	w.values = make(map[int]infer.QuestionValue, len(values))
+	for _, v := range values {
+		w.values[v.Finding] = v
 	}
 	worth := map[string]*Worth{}
 	get := func(q *rules.Question) *Worth {

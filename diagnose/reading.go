@@ -44,6 +44,31 @@ type Reading struct {
 	Whys []explain.Why `json:"whys"`
 }
 
+// noNulls makes empty lists empty, not null, in JSON: a program that reads a Reading
+// can always range over them.
+func (r *Reading) noNulls() {
+	empty(&r.Facts)
+	empty(&r.Cautions)
+	empty(&r.Call)
+	empty(&r.Sets)
+	empty(&r.Findings)
+	empty(&r.Recheck)
+	empty(&r.Open)
+	empty(&r.Pending)
+	empty(&r.Change)
+	for i := range r.Causes {
+		empty(&r.Causes[i].For)
+		empty(&r.Causes[i].Against)
+		empty(&r.Causes[i].Look)
+	}
+}
+
+func empty[T any](list *[]T) {
+	if *list == nil {
+		*list = []T{}
+	}
+}
+
 // WhyOf returns the explanation with that id.
 func (r *Reading) WhyOf(id string) (explain.Why, bool) {
 	for _, w := range r.Whys {

@@ -122,6 +122,9 @@ func runDesk(e *env, args []string) error {
 		return err
 	}
 	if *asJSON {
+		if list == nil {
+			list = []deskLine{}
+		}
 		return printJSON(e.out, list)
 	}
 	if !e.tty {

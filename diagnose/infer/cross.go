@@ -86,8 +86,14 @@ func (e *Engine) crossSets(f int, mass []float64) cross {
 }
 
 // statesByCause is the mass of (cause in S, joint mechanism state) without any
-// evidence on mechanisms, one row of states per cause and a last row of totals.
+// evidence on mechanisms, one row of states per cause and a last row of totals. It
+// is worked out once for each posterior.
 func (e *Engine) statesByCause(p *Posterior) [][]float64 {
+	p.byCauseOnce.Do(func() { p.byCause = e.makeStatesByCause(p) })
+	return p.byCause
+}
+
+func (e *Engine) makeStatesByCause(p *Posterior) [][]float64 {
 	n := len(e.model.Causes)
 	size := e.lattice.size
 	tables := make([]float64, (n+1)*size)

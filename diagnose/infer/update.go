@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // rescaleEvery is the number of factors multiplied between two rescalings. No
@@ -177,6 +178,9 @@ type Posterior struct {
 	cause     []float64
 	mechanism []float64
 	evidence  float64
+
+	byCauseOnce sync.Once
+	byCause     [][]float64 // see statesByCause
 }
 
 // Update computes the posterior from the prior and all evidence. It fails if

@@ -18,6 +18,8 @@ type QuestionValue struct {
 	EntropyGainBits float64
 	// DecisionPerAnswer is the best scope after each answer.
 	DecisionPerAnswer []int
+	// TopPerAnswer is the most probable cause after each answer.
+	TopPerAnswer []int
 	// SameDecision is the probability that the answer leaves the scope as it is.
 	SameDecision float64
 }
@@ -38,6 +40,7 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 	best := ch.best(loss, -1)
 	now := loss[best]
 	entropy := p.EntropyBits()
+	top := e.topCause(p.cause)
 	var byCause [][]float64
 	after := make([]float64, len(p.cause))
 	for f := range e.model.Findings {
@@ -61,6 +64,7 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 			Finding:           f,
 			Predicted:         make([]float64, joint.answers),
 			DecisionPerAnswer: make([]int, joint.answers),
+			TopPerAnswer:      make([]int, joint.answers),
 			EVSI:              now,
 			EntropyGainBits:   entropy,
 		}
@@ -68,7 +72,7 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 		for a := range said {
 			clear(said)
 			said[a] = 1
-			q.DecisionPerAnswer[a] = best
+			q.DecisionPerAnswer[a], q.TopPerAnswer[a] = best, top
 			predicted := joint.marginals(said, after)
 			if predicted == 0 {
 				continue
@@ -77,6 +81,7 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 			choose := ch.best(loss, -1)
 			q.Predicted[a] = predicted
 			q.DecisionPerAnswer[a] = choose
+			q.TopPerAnswer[a] = e.topCause(after)
 			if choose == best {
 				q.SameDecision += predicted
 			}
