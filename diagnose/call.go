@@ -3,6 +3,7 @@ package diagnose
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"underlap/diagnose/casefile"
@@ -73,6 +74,9 @@ func (c *Call) Case() *casefile.Case { return c.log.Case() }
 // Year is the year it is now, for ages given as a date.
 func (c *Call) Year() int { return c.now().Year() }
 
+// Given lists the questions that have an answer, in the order they were first given.
+func (c *Call) Given() []string { return slices.Clone(c.state.Order) }
+
 // Answer writes an answer, or a new answer to a question already answered, and
 // brings the reading up to date. The old answer stays in the log.
 func (c *Call) Answer(question string, in Input) error {
@@ -97,14 +101,9 @@ func (c *Call) Answer(question string, in Input) error {
 	})
 }
 
-// DefaultKnown is how an answer is known when nobody says: a length is off a
-// tape, everything else was told on the phone.
-func DefaultKnown(q *rules.Question) string {
-	if q.Kind == rules.KindLength {
-		return casefile.KnownMeasured
-	}
-	return casefile.KnownTold
-}
+// DefaultKnown is how an answer is known when nobody says: it was told on the phone,
+// a tape reading too, for the tape was in the owner's hand.
+func DefaultKnown(*rules.Question) string { return casefile.KnownTold }
 
 // Know changes how the standing answer to a question is known.
 func (c *Call) Know(question, known string) error {
@@ -129,7 +128,7 @@ func (c *Call) Note(question, text string) error {
 // Withdraw takes back the answer to a question; the log keeps it.
 func (c *Call) Withdraw(question string) error {
 	if _, ok := c.state.Answers[question]; !ok {
-		return fmt.Errorf("there is no answer to %q to take back", question)
+		return &InputError{Question: question, Text: fmt.Sprintf("there is no answer to %q to take back", question)}
 	}
 	return c.write(casefile.Event{Kind: casefile.KindWithdrawn, Question: question})
 }

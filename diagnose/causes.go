@@ -32,25 +32,6 @@ func (w *work) causes() error {
 	if err != nil {
 		return fmt.Errorf("working out the priors: %w", err)
 	}
-	ranked := w.post.Ranked()
-	for n, c := range ranked {
-		k := &w.pack.Causes[c]
-		p := w.post.Cause(c)
-		x := Cause{
-			ID: k.ID, Name: k.Name, Short: k.Short, Group: k.Group, P: p, Prior: prior.Cause(c), Hedge: explain.Hedge(p),
-			How: k.How, Tell: k.Tell, Test: k.Test, FirstAid: k.FirstAid, Repair: k.Repair, Source: k.Source, Why: "cause/" + k.ID,
-		}
-		if n < shown {
-			w.reasons(&x, c, weights)
-			x.Look = w.look(c)
-		}
-		w.whyCause(x, c)
-		w.r.Causes = append(w.r.Causes, x)
-	}
-	w.r.Close = len(ranked) > 1 && w.post.Cause(ranked[0])-w.post.Cause(ranked[1]) < closeCall
-	for _, s := range w.post.Sets(5) {
-		w.r.Sets = append(w.r.Sets, CauseSet{Causes: s.IDs, P: s.P})
-	}
 	w.r.More = 1 - w.post.Size(1)
 	for j, m := range w.pack.Mechanisms {
 		gate := 1.0
@@ -58,6 +39,40 @@ func (w *work) causes() error {
 			gate = g
 		}
 		w.r.Mechanisms = append(w.r.Mechanisms, Mechanism{ID: m.ID, Name: m.Name, P: w.post.Mechanism(j), Gate: gate})
+		w.why(explain.Why{
+			ID: "mechanism/" + m.ID, Title: m.Name, Result: explain.Percent(w.post.Mechanism(j)) + " at work",
+			Formula: "gate x (1 - (1 - leak) x product over the causes present of (1 - strength)), weighed by the sets of causes",
+			Inputs: []explain.Input{
+				{Name: "What it is", Value: m.Says, From: "knowledge"},
+				{Name: "Physics says that it can act", Value: explain.Percent(gate), From: "sums"},
+				{Name: "With none of the listed causes", Value: explain.Percent(m.Leak), From: "common practice, no source"},
+			},
+			Source: "noisy-OR of causes, exact over sets of one and two",
+		})
+	}
+	w.why(explain.Why{
+		ID: "causes/more", Title: "More than one cause at work", Result: explain.Percent(w.r.More),
+		Formula: "share of the sets with two causes",
+		Inputs:  []explain.Input{{Name: "Before any answer", Value: explain.Percent(1 - w.pack.Words.CauseCount[0]), From: w.pack.Words.Source}},
+		Source:  "all sets of one and two causes, weighed against every answer",
+	})
+	ranked := w.post.Ranked()
+	for n, c := range ranked {
+		k := &w.pack.Causes[c]
+		p := w.post.Cause(c)
+		x := Cause{
+			ID: k.ID, Name: k.Name, Short: k.Short, Group: k.Group, P: p, Prior: prior.Cause(c), Hedge: explain.Hedge(p),
+			Where: k.Where, RuledOutBy: k.RuledOutBy, How: k.How, Tell: k.Tell, Test: k.Test, FirstAid: k.FirstAid, Repair: k.Repair, Source: k.Source, Why: "cause/" + k.ID,
+		}
+		if n < shown {
+			w.reasons(&x, c, weights)
+		}
+		w.whyCause(x, c)
+		w.r.Causes = append(w.r.Causes, x)
+	}
+	w.r.Close = len(ranked) > 1 && w.post.Cause(ranked[0])-w.post.Cause(ranked[1]) < closeCall
+	for _, s := range w.post.Sets(5) {
+		w.r.Sets = append(w.r.Sets, CauseSet{Causes: s.IDs, P: s.P})
 	}
 	w.surprise()
 	return nil
@@ -67,7 +82,7 @@ func (w *work) causes() error {
 // odds would move without each.
 func (w *work) reasons(x *Cause, c int, weights [][]float64) {
 	for i := range w.model.findings {
-		if weights[i] == nil {
+		if weights[i] == nil || w.model.findings[i].question == nil {
 			continue
 		}
 		d := weights[i][c]
@@ -130,13 +145,31 @@ func (w *work) reason(i, c int, d float64) Reason {
 		f, _ := w.facts.Get(fd.question.ID)
 		r.Text = fd.question.Short + ": " + lower(f.Says())
 	}
-	if l, ok := fd.links[c]; ok && fd.over == infer.OverCauses {
-		r.Source = l.Source
-		if d > 0 {
-			r.Text += " (" + lower(l.Says) + ")"
+	if fd.over == infer.OverCauses {
+		for _, l := range fd.links[c] {
+			if !names(l, fd, said) {
+				continue
+			}
+			r.Source = l.Source
+			if d > 0 && lower(l.Says) != lower(r.Text) {
+				r.Text += " (" + lower(l.Says) + ")"
+			}
+			break
 		}
 	}
 	return r
+}
+
+// names tells whether a link is about the answer that was given.
+func names(l rules.Link, fd finding, said int) bool {
+	if fd.option != "" {
+		return said == 1
+	}
+	a := fd.question.Answers[said]
+	if len(l.Of100) > 0 {
+		return l.Of100[a.ID] > a.Background
+	}
+	return has(l.Answer, a.ID)
 }
 
 func strength(d float64) string {
@@ -153,50 +186,39 @@ func strength(d float64) string {
 // lower makes a sentence start fit inside another, unless it is a name or an I.
 func lower(s string) string {
 	r := []rune(s)
-	if len(r) > 1 && r[0] >= 'A' && r[0] <= 'Z' && r[1] >= 'a' && r[1] <= 'z' {
+	if len(r) > 1 && r[0] >= 'A' && r[0] <= 'Z' && (r[1] >= 'a' && r[1] <= 'z' || r[0] == 'A' && r[1] == ' ') {
 		r[0] += 'a' - 'A'
 	}
 	return string(r)
 }
 
-// look finds the open questions whose answers would move a cause most: the sign
-// that would speak for it, and the one against.
+// look finds the open questions whose answers would move a cause most: the sign that
+// would speak for it, and the one against.
 func (w *work) look(c int) []Sign {
 	var out []Sign
 	for i, fd := range w.model.findings {
-		if _, asked := w.state.Answers[fd.question.ID]; asked || fd.over != infer.OverCauses || !applies(fd.question, w.facts, w.state) {
+		v, ok := w.values[i]
+		if !ok || fd.question == nil || !w.bears(i, c) || !applies(fd.question, w.facts, w.state) {
 			continue
 		}
-		if _, linked := fd.links[c]; !linked {
-			continue
-		}
-		var row []float64
-		for _, r := range w.model.spec.Findings[i].Rows {
-			if r.Parent == c {
-				row = r.P
-			}
-		}
-		now := w.post.Predict(i)
-		rel := w.model.spec.Findings[i].Reliability
-		n := float64(len(row))
-		for a := range row {
-			d := 10 * math.Log10((rel*row[a]+(1-rel)/n)/(rel*now[a]+(1-rel)/n))
-			if math.Abs(d) < 1.5 {
+		for a, p := range v.Predicted {
+			d := v.Decibans(c, a)
+			if math.Abs(d) < fair || p < 0.01 {
 				continue
 			}
-			text := fd.question.Short + ": "
-			id := ""
-			if fd.option != "" {
-				ans, _ := fd.question.Answer(fd.option)
-				id = fd.option
-				if a == 0 {
-					text += "no " + lower(ans.Says)
-				} else {
-					text += lower(ans.Says)
-				}
-			} else {
+			id, text := "", fd.question.Short+": "
+			switch {
+			case fd.option == "":
 				id = fd.question.Answers[a].ID
 				text += lower(fd.question.Answers[a].Says)
+			case a == 0:
+				ans, _ := fd.question.Answer(fd.option)
+				id = "not " + fd.option
+				text += "no " + lower(ans.Says)
+			default:
+				ans, _ := fd.question.Answer(fd.option)
+				id = fd.option
+				text += lower(ans.Says)
 			}
 			out = append(out, Sign{Question: fd.question.ID, Answer: id, Text: text, Decibans: d})
 		}
@@ -204,10 +226,7 @@ func (w *work) look(c int) []Sign {
 	sort.SliceStable(out, func(i, j int) bool {
 		return math.Round(math.Abs(out[i].Decibans)*1e6) > math.Round(math.Abs(out[j].Decibans)*1e6)
 	})
-	if len(out) > 5 {
-		out = out[:5]
-	}
-	return out
+	return out[:min(len(out), 5)]
 }
 
 // whyCause explains the percentage of a cause.
@@ -251,7 +270,7 @@ func (w *work) surprise() {
 			break
 		}
 		q := w.model.findings[s.Item].question
-		if seen[q.ID] {
+		if q == nil || seen[q.ID] {
 			continue
 		}
 		seen[q.ID] = true

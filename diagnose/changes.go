@@ -41,7 +41,7 @@ func (w *work) changes() error {
 				return nil
 			}
 			v, ok := w.values[i]
-			if !ok {
+			if !ok || seen[o.Question] {
 				continue
 			}
 			// The likeliest answer that would put another cause first; one that
@@ -56,6 +56,7 @@ func (w *work) changes() error {
 				continue
 			}
 			q := w.model.findings[i].question
+			seen[q.ID] = true
 			w.r.Change = append(w.r.Change, Change{
 				Question: q.ID,
 				Text:     fmt.Sprintf("If \"%s\" turns out %q, first would be: %s.", lower(q.Short), w.answerText(i, best), lower(w.pack.Causes[v.TopPerAnswer[best]].Name)),

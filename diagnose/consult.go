@@ -191,11 +191,16 @@ func (w *work) ladder() error {
 			o.Cures += p * w.scopes[k].Fix[c] / total
 		}
 	}
-	res.Best = res.Options[allowed[d.Best]].ID
-	if d.RunnerUp >= 0 {
-		res.RunnerUp = res.Options[allowed[d.RunnerUp]].ID
+	best, second := w.honest(d.Loss)
+	res.Best = res.Options[allowed[best]].ID
+	if second >= 0 {
+		res.RunnerUp = res.Options[allowed[second]].ID
+		res.Margin = d.Loss[second] - d.Loss[best]
 	}
-	res.Margin, res.EVPI, res.Ideal = d.Margin, d.EVPI, d.MassWhereBestIsIdeal
+	res.EVPI = d.EVPI
+	if best == d.Best {
+		res.Ideal = d.MassWhereBestIsIdeal
+	}
 	for _, o := range res.Options {
 		w.r.Whys = append(w.r.Whys, res.Explain(o))
 	}
@@ -213,9 +218,36 @@ func (w *work) ladder() error {
 	return nil
 }
 
+// touches is the least chance of curing the first suspect with which a repair may be
+// named at all; a judgement. Money alone would sell a cheap patch that cures nothing.
+const touches = 0.3
+
+// honest picks the repair of least expected loss among those that touch the first
+// suspect, making safe always among them, and the runner-up.
+func (w *work) honest(loss []float64) (best, second int) {
+	top := w.post.Ranked()[0]
+	best, second = -1, -1
+	for k, s := range w.scopes {
+		if s.Cost > 0 && s.Fix[top] < touches && w.pack.Causes[top].ID != otherCause {
+			continue
+		}
+		switch {
+		case best < 0 || loss[k] < loss[best]-1e-9:
+			best, second = k, best
+		case second < 0 || loss[k] < loss[second]-1e-9:
+			second = k
+		}
+	}
+	return best, second
+}
+
 // recheck gathers what cannot be and what does not go together. What is merely
 // surprising is added once the causes are weighed.
 func (w *work) recheck() {
+	for _, id := range w.facts.LeftOut() {
+		q, _ := w.pack.Question(id)
+		w.r.Recheck = append(w.r.Recheck, Recheck{Questions: []string{id}, Kind: "reading", Text: q.Short + ": the figure in the file cannot be, so it is left out. Ask for it again."})
+	}
 	for _, p := range w.buildup.Problems {
 		w.r.Recheck = append(w.r.Recheck, Recheck{Questions: p.Questions, Text: p.Text, Kind: "reading"})
 	}

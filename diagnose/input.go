@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"sort"
 	"strings"
 
 	"underlap/diagnose/casefile"
@@ -168,10 +169,29 @@ func expects(q *rules.Question) string {
 	case rules.KindLength, rules.KindNumber:
 		return "a number such as " + example(q)
 	case rules.KindPlace:
-		return "a town, such as Birmingham"
+		return "the nearest of these: " + nearPlaces()
 	default:
 		return "any words"
 	}
+}
+
+// nearPlaces names the places of the British Isles, by the first word or two of each.
+func nearPlaces() string {
+	all, err := climate.Places()
+	if err != nil {
+		return "a town, such as Birmingham"
+	}
+	var out []string
+	for _, p := range all {
+		if p.Country != "GB" && p.Country != "IE" {
+			continue
+		}
+		short, _, _ := strings.Cut(p.Name, " (")
+		short, _, _ = strings.Cut(short, " /")
+		out = append(out, short)
+	}
+	sort.Strings(out)
+	return strings.Join(out, ", ")
 }
 
 func example(q *rules.Question) string {

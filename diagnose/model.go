@@ -22,15 +22,10 @@ type model struct {
 // finding ties a finding of the kernel to the question it stands for.
 type finding struct {
 	question *rules.Question
-	option   string             // for a several-question: the answer this finding is about
-	links    map[int]rules.Link // by cause or mechanism index
+	option   string               // for a several-question: the answer this finding is about
+	links    map[int][]rules.Link // by cause or mechanism index
 	over     infer.Parents
 }
-
-// impossible is what is left of a cause that cannot be, by construction, when
-// somebody only said so; seen or measured it is a fifth of that. Never nought:
-// the caller may be wrong.
-const impossible = 0.01
 
 // floor keeps every answer possible under every cause: strange things happen.
 const floor = 0.002
@@ -106,15 +101,26 @@ func (m *model) causes(f *facts.Set, b *buildup.Result) {
 		}
 		for _, line := range c.Needs {
 			if rules.All([]string{line}, f) == rules.No {
-				if weakest([]string{line}, f) > 0.9 {
-					w *= impossible / 5
-				} else {
-					w *= impossible
-				}
+				w *= wrong(line, m.pack, f)
 			}
 		}
 		m.spec.Causes = append(m.spec.Causes, infer.Cause{ID: c.ID, Weight: w})
 	}
+}
+
+// wrong is what is left of a cause that cannot be, by construction, if the answer that
+// says so is right: how likely that answer would be heard all the same, against how
+// likely when it is true. It is the noise of any answer, no more. Never nought.
+func wrong(line string, pack *rules.Pack, f *facts.Set) float64 {
+	c, err := rules.ParseCondition(line)
+	if err != nil {
+		panic(err) // the lint has read it
+	}
+	q, _ := pack.Question(c.Question)
+	n := float64(max(len(q.Answers), 2))
+	rho := weakest([]string{line}, f)
+	noise := (1 - rho) / n
+	return noise / (rho + noise)
 }
 
 func (m *model) mechanisms(c *calc.Result) {
@@ -175,6 +181,66 @@ func (m *model) makeFindings(f *facts.Set, b *buildup.Result, c *calc.Result) {
 		}
 		m.addQuestion(q, over, links, c, m.reliability(q, f, b))
 	}
+	m.addWater()
+}
+
+// waterID is the finding that says that water comes at all. It is no question: it
+// follows from any answer about the wet.
+const waterID = "(water comes)"
+
+// What is heard of water when no mechanism is at work, and when one is: a judgement.
+const (
+	waterFromNothing = 0.03
+	waterFromOne     = 0.97
+)
+
+// addWater ties the mechanisms to the plain fact that something is wet. Without it a
+// cause whose mechanism cannot act would lose nothing: the sums would shut a door that
+// nobody has to go through.
+func (m *model) addWater() {
+	fi := infer.Finding{
+		ID: waterID, Answers: []string{"no", "yes"}, Cost: 1, Reliability: 1, Over: infer.OverMechanisms, Form: infer.Max,
+		Background: []float64{1 - waterFromNothing, waterFromNothing},
+	}
+	for j := range m.pack.Mechanisms {
+		fi.Rows = append(fi.Rows, infer.Row{Parent: j, P: []float64{1 - waterFromOne, waterFromOne}})
+	}
+	m.findings = append(m.findings, finding{over: fi.Over})
+	m.spec.Findings = append(m.spec.Findings, fi)
+}
+
+// wet tells whether the answers say that water comes (1), that none does (0), or
+// nothing of it (-1), and how far that is to be relied on.
+func wet(f *facts.Set) (said int, reliability float64) {
+	said = -1
+	take := func(q string, a int) {
+		if x, ok := f.Get(q); ok && (said != a || x.Reliability > reliability) {
+			said, reliability = a, x.Reliability
+		}
+	}
+	if f.Is("litres", "nothing") {
+		take("litres", 0)
+		return said, reliability
+	}
+	if f.Is("seen", "drip") {
+		take("seen", 1)
+	}
+	for _, q := range []string{"weather-pattern", "litres"} {
+		if f.Choice(q) != "" {
+			take(q, 1)
+		}
+	}
+	for q, a := range map[string]string{"dry-spell": "yes", "frosty-morning": "wet", "use-link": "yes"} {
+		if f.Is(q, a) {
+			take(q, 1)
+		}
+	}
+	for _, a := range []string{"wet", "damp"} {
+		if f.Is("ceiling-feel", a) {
+			take("ceiling-feel", 1)
+		}
+	}
+	return said, reliability
 }
 
 // reliability with which an answer to q is, or is going to be, entered.
@@ -190,7 +256,7 @@ func (m *model) reliability(q *rules.Question, f *facts.Set, b *buildup.Result) 
 	return rel
 }
 
-func (m *model) add(q *rules.Question, option string, fi infer.Finding, kept map[int]rules.Link) {
+func (m *model) add(q *rules.Question, option string, fi infer.Finding, kept map[int][]rules.Link) {
 	m.at[q.ID] = append(m.at[q.ID], len(m.spec.Findings))
 	m.findings = append(m.findings, finding{question: q, option: option, links: kept, over: fi.Over})
 	m.spec.Findings = append(m.spec.Findings, fi)
@@ -202,13 +268,13 @@ func (m *model) addOption(q *rules.Question, a rules.Answer, over infer.Parents,
 		ID: q.ID + "/" + a.ID, Answers: []string{"no", "yes"}, Cost: q.Cost / float64(len(q.Answers)), Reliability: rel,
 		Over: over, Form: infer.Mixture, Background: []float64{1 - a.Background/100, a.Background / 100},
 	}
-	kept := map[int]rules.Link{}
+	kept := map[int][]rules.Link{}
 	for i := 0; i < max(len(m.pack.Causes), len(m.pack.Mechanisms)); i++ {
 		for _, l := range links[i] {
 			if len(l.Answer) == 1 && l.Answer[0] == a.ID {
 				p := m.pack.Words.Strength[l.Strength]
 				fi.Rows = append(fi.Rows, infer.Row{Parent: i, P: []float64{1 - p, p}})
-				kept[i] = l
+				kept[i] = []rules.Link{l}
 			}
 		}
 	}
@@ -224,7 +290,7 @@ func (m *model) addQuestion(q *rules.Question, over infer.Parents, links map[int
 		fi.Answers = append(fi.Answers, a.ID)
 		fi.Background = append(fi.Background, a.Background/100)
 	}
-	kept := map[int]rules.Link{}
+	kept := map[int][]rules.Link{}
 	n := len(m.pack.Causes)
 	if over == infer.OverMechanisms {
 		n = len(m.pack.Mechanisms)
@@ -234,7 +300,7 @@ func (m *model) addQuestion(q *rules.Question, over infer.Parents, links map[int
 		switch l := links[i]; {
 		case len(l) > 0:
 			row = m.row(q, l)
-			kept[i] = l[0]
+			kept[i] = l
 		case q.Range != "" && over == infer.OverCauses && m.pack.Causes[i].ID != otherCause:
 			row = rangeRow(q, rangeOf(q.Range, &m.pack.Causes[i], c))
 		default:
@@ -375,6 +441,12 @@ func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 func (m *model) evidence(f *facts.Set) (ev infer.Evidence, said map[int]int) {
 	ev.Likelihood, said = map[int][]float64{}, map[int]int{}
 	for i, fd := range m.findings {
+		if fd.question == nil {
+			if a, rel := wet(f); a >= 0 {
+				ev.Likelihood[i] = infer.Reliable(2, a, rel)
+			}
+			continue
+		}
 		x, ok := f.Get(fd.question.ID)
 		if !ok {
 			continue

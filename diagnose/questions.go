@@ -28,6 +28,11 @@ func (w *work) questions() error {
 	for _, v := range values {
 		w.values[v.Finding] = v
 	}
+	for n, c := range w.post.Ranked() {
+		if n < shown {
+			w.r.Causes[n].Look = w.look(c)
+		}
+	}
 	worth := map[string]*Worth{}
 	get := func(q *rules.Question) *Worth {
 		x, ok := worth[q.ID]
@@ -43,7 +48,7 @@ func (w *work) questions() error {
 	}
 	for _, v := range values {
 		q := w.model.findings[v.Finding].question
-		if !open(q) {
+		if q == nil || !open(q) {
 			continue
 		}
 		x := get(q)
@@ -61,7 +66,7 @@ func (w *work) questions() error {
 	}
 	for i := range w.pack.Questions {
 		q := &w.pack.Questions[i]
-		if open(q) && q.FeedsInto("safety") {
+		if open(q) && (q.FeedsInto("safety") || q.Frame) {
 			get(q)
 		}
 	}
@@ -70,8 +75,11 @@ func (w *work) questions() error {
 		if net := x.Pounds - x.Cost; net > worthAsking {
 			x.Score = 1 + net/100 // any saving in money ranks above mere news
 		}
-		if q, _ := w.pack.Question(x.Question); q.FeedsInto("safety") {
+		switch q, _ := w.pack.Question(x.Question); {
+		case q.FeedsInto("safety"):
 			x.Score = 100 // in the order of the pack
+		case q.Frame:
+			x.Score = 50 // they open other questions, which no ranking sees before
 		}
 		w.r.Open = append(w.r.Open, *x)
 	}
@@ -98,10 +106,12 @@ func (w *work) next() {
 	}
 	best := w.r.Open[0]
 	q, _ := w.pack.Question(best.Question)
-	n.Question = q.ID
+	n.Question, n.Short = q.ID, q.Short
 	switch {
 	case q.FeedsInto("safety"):
 		n.Reason = "Safety first."
+	case q.Frame:
+		n.Reason = "It tells which other questions and suspects apply at all."
 	case best.Pounds-best.Cost > worthAsking:
 		n.Reason = fmt.Sprintf("The answer may change the repair: worth about %s%.0f of wrong work saved.", w.pack.Prices.Symbol, best.Pounds)
 	case best.Bits > 0.02:
@@ -109,7 +119,7 @@ func (w *work) next() {
 	default:
 		n.Reason = "Little left to learn, but it is open."
 	}
-	if q.FeedsInto("safety") || w.r.Answered < 8 {
+	if q.FeedsInto("safety") || q.Frame || w.r.Answered < 8 {
 		return
 	}
 	s := w.r.Scope

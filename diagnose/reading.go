@@ -108,23 +108,25 @@ type Statement struct {
 
 // Cause is one suspect, ranked.
 type Cause struct {
-	ID       string   `json:"id"`
-	Name     string   `json:"name"`
-	Short    string   `json:"short"`
-	Group    string   `json:"group"`
-	P        float64  `json:"p"`
-	Prior    float64  `json:"prior"` // before any sign
-	Hedge    string   `json:"hedge"`
-	For      []Reason `json:"for"`     // strongest first
-	Against  []Reason `json:"against"` // strongest first, absent signs included
-	Look     []Sign   `json:"look"`    // open questions that would speak for or against it most
-	How      string   `json:"how"`
-	Tell     string   `json:"tell"`
-	Test     string   `json:"test"`
-	FirstAid string   `json:"first_aid"`
-	Repair   string   `json:"repair"`
-	Source   string   `json:"source"`
-	Why      string   `json:"why"`
+	ID         string   `json:"id"`
+	Name       string   `json:"name"`
+	Short      string   `json:"short"`
+	Group      string   `json:"group"`
+	P          float64  `json:"p"`
+	Prior      float64  `json:"prior"` // before any sign
+	Hedge      string   `json:"hedge"`
+	For        []Reason `json:"for"`     // strongest first
+	Against    []Reason `json:"against"` // strongest first, absent signs included
+	Look       []Sign   `json:"look"`    // open questions that would speak for or against it most
+	Where      string   `json:"where"`
+	How        string   `json:"how"`
+	Tell       string   `json:"tell"`
+	RuledOutBy string   `json:"ruled_out_by"`
+	Test       string   `json:"test"`
+	FirstAid   string   `json:"first_aid"`
+	Repair     string   `json:"repair"`
+	Source     string   `json:"source"`
+	Why        string   `json:"why"`
 }
 
 // Reason is one answer's weight for a cause.
@@ -168,6 +170,7 @@ type Recheck struct {
 // Next is the most telling question, or the reason to stop.
 type Next struct {
 	Question string `json:"question"` // empty when there is nothing worth asking
+	Short    string `json:"short"`    // the question in a few words
 	Reason   string `json:"reason"`
 	Stop     bool   `json:"stop"`
 	StopWhy  string `json:"stop_why,omitempty"`

@@ -3,21 +3,24 @@ package diagnose
 import (
 	"fmt"
 
+	"underlap/diagnose/explain"
 	"underlap/diagnose/scope"
 )
 
-// testFor names the test that tells causes of a group from the rest, and its entry
-// in the price book.
-var testFor = map[string]struct{ name, price string }{
-	"field":        {"Staged hose or dye test on the roof", "test-hose"},
-	"edges":        {"Staged hose test, lowest first", "test-hose"},
-	"penetrations": {"Staged hose test, lowest first", "test-hose"},
-	"drainage":     {"Outlet plugged and filled, with a look below", "test-hose"},
-	"walls":        {"Staged hose test, lowest first, wall last", "test-hose"},
-	"services":     {"Pressure and fill-and-run test by a plumber", "plumber"},
-	"condensation": {"Two weeks of humidity loggers and a look into the void", "loggers"},
-	"trapped":      {"Core at the low point over the vapour layer", "core"},
-	"unusual":      {"A visit to look and open up", "visit"},
+// hopeful is the chance, under which a test is sold first, that the repair named is
+// the one we would choose if we knew; a judgement.
+const hopeful = 0.25
+
+// urgent is what must be made safe before anybody puts water on this roof or stands
+// under it.
+func (w *work) urgent() string {
+	switch {
+	case w.facts.Is("ceiling-bulging", "bulging"):
+		return "Make safe first: nobody under that ceiling, the circuit off, the water let down by somebody competent. No hose before that."
+	case w.facts.Is("wet-near-electrics", "yes"):
+		return "Make safe first: the circuit off and tested by an electrician. No hose before that."
+	}
+	return ""
 }
 
 // test says what to sell before a repair: when the first two suspects are close,
@@ -28,6 +31,9 @@ func (w *work) test() {
 		return
 	}
 	top := w.r.Causes[0]
+	if top.ID == otherCause && len(w.r.Causes) > 1 {
+		top = w.r.Causes[1] // there is no test for what is not listed but to look
+	}
 	best, ok := w.r.Scope.Option(w.r.Scope.Best)
 	if !ok {
 		return
@@ -42,28 +48,45 @@ func (w *work) test() {
 		why = "The first two suspects are within 15 points of each other: a test is honest, a repair is a guess."
 	case top.P < 0.60:
 		why = "No suspect is likely yet: a test is cheaper than a wrong repair."
+	case best.Rung <= 1:
+		why = "What is named first only buys time: test, then choose the lasting repair."
+	case w.r.Scope.Ideal < hopeful:
+		why = "The repair named first is seldom what we would choose if we knew: test before it is sold."
 	default:
 		return
 	}
-	kind := testFor[top.Group]
+	group, _ := w.pack.Group(top.Group)
+	name, price := group.Test, group.Price
 	if best.Opening {
-		kind = testFor["trapped"]
+		name, price = "Core or hatch at the worst place", "core"
 		if top.Group == "condensation" {
-			kind.name = "Core or hatch, and two weeks of humidity loggers"
-		} else {
-			kind.name = "Core or hatch at the worst place"
+			name = "Core or hatch, and two weeks of humidity loggers"
 		}
 	}
-	e, _ := w.pack.Prices.Price(kind.price)
+	e, _ := w.pack.Prices.Price(price)
 	factor := w.pack.Prices.Region[w.pack.Prices.Use]
 	if factor == 0 {
 		factor = 1
 	}
-	t := &scope.Test{Name: kind.name, Why: why, How: top.Test, Low: scope.Round(e.Low * factor), High: scope.Round(e.High * factor)}
+	if u := w.urgent(); u != "" {
+		why = u + " " + why
+	}
+	t := &scope.Test{Name: name, Why: why, How: top.Test, Low: scope.Round(e.Low * factor), High: scope.Round(e.High * factor)}
 	t.Result = append(t.Result, fmt.Sprintf("If it shows: %s. Then: %s.", lower(top.Name), lower(top.Repair)))
 	if len(w.r.Causes) > 1 {
 		n := w.r.Causes[1]
 		t.Result = append(t.Result, fmt.Sprintf("If it does not: next is %s (%s). Test: %s.", lower(n.Name), n.Hedge, lower(n.Test)))
 	}
 	w.r.Scope.Test = t
+	w.why(explain.Why{
+		ID: "scope/test", Title: "Test to sell first: " + t.Name, Result: fmt.Sprintf("%s%.0f to %s%.0f", w.r.Scope.Symbol, t.Low, w.r.Scope.Symbol, t.High),
+		Formula: "a test is sold when the first two are within 15 points, when the first is under 60 %, when the repair needs an opening, only buys time, or would seldom be the choice",
+		Inputs: []explain.Input{
+			{Name: "First suspect", Value: top.Name + ", " + explain.Percent(top.P), From: "answers"},
+			{Name: e.Name, Value: fmt.Sprintf("%s%.0f to %s%.0f", w.r.Scope.Symbol, e.Low, w.r.Scope.Symbol, e.High), From: "price book"},
+			{Name: "Chance that the repair named is the one we would choose if we knew", Value: explain.Percent(w.r.Scope.Ideal), From: "weighing the repairs"},
+			{Name: "Further checking cannot be worth more than", Value: fmt.Sprintf("%s%.0f", w.r.Scope.Symbol, w.r.Scope.EVPI), From: "weighing the repairs"},
+		},
+		Source: group.Source + "; the limits are common practice, no source",
+	})
 }

@@ -37,6 +37,16 @@ func (w *work) typeInWords(id string) string {
 	return id
 }
 
+// tellOf is how a build-up gives itself away.
+func (w *work) tellOf(id string) string {
+	for _, t := range w.pack.BuildUp.Types {
+		if t.ID == id {
+			return t.Tell
+		}
+	}
+	return ""
+}
+
 func (w *work) whatItIs() Statement {
 	b := w.buildup
 	top := b.Types[0]
@@ -60,7 +70,7 @@ func (w *work) buildUpWhys() {
 		Note:    fmt.Sprintf("A build-up that is not listed keeps %s. One joist size is 25 mm, as much as the difference between two eras: never call the type on thickness alone when the joist is a guess.", explain.Percent(b.NotListed)),
 	}
 	for _, t := range b.Types {
-		y.Inputs = append(y.Inputs, explain.Input{Name: w.typeInWords(t.Type), Value: explain.Percent(t.P), From: "share"})
+		y.Inputs = append(y.Inputs, explain.Input{Name: w.typeInWords(t.Type), Value: explain.Percent(t.P), From: w.tellOf(t.Type)})
 	}
 	for _, id := range []string{"built-when", "sold-as", "certificate", "insulation-seen", "vents", "edge-depth", "vapour-layer", "joist-depth", "joist-span"} {
 		if f, ok := w.facts.Get(id); ok {
@@ -128,7 +138,7 @@ func (w *work) builtWell() Statement {
 	}
 	parts = append(parts, part{"Cold roof that cannot breathe", cold * shut, "build-up and vents"})
 	if f, ok := w.finding("u-value"); ok {
-		bad := map[string]float64{"poor": 0.6, "note": 0.2, "good": 0.05, "bad": 0.8}[f.Verdict]
+		bad := map[string]float64{"poor": 0.6, "note": 0.2, "good": 0.05}[f.Verdict]
 		parts = append(parts, part{"Insulation below its day", bad * 0.7, "U-value"})
 	}
 	// The chance that at least one fault of the details is there, from the sets of
@@ -138,7 +148,7 @@ func (w *work) builtWell() Statement {
 	for _, s := range w.post.Sets(0) {
 		for _, id := range s.IDs {
 			c, _ := w.pack.Cause(id)
-			if workmanship[c.Group] && !(old && c.Group != "edges") || c.ID == "wrong-order-layers" || c.ID == "bypassed-insulation" {
+			if workmanship[c.Group] && !(old && c.Group != "edges") || c.ID == "bypassed-insulation" {
 				details += s.P
 				break
 			}
@@ -165,7 +175,7 @@ func (w *work) builtWell() Statement {
 	}
 	s := Statement{P: p, Why: y.ID, Text: "Built well, as far as can be told from here"}
 	switch {
-	case w.r.Answered < 6:
+	case w.r.Answered < 12 || b.Types[0].P < 0.5:
 		s.Text, s.P = "Too early to say", 0
 	case p < 0.5:
 		s.Text, s.P = "Not built well: "+lower(worst.name), 1-p

@@ -91,9 +91,6 @@ func (l *linter) words() {
 	if len(w.CauseCount) == 0 || len(w.CauseCount) > 3 || math.Abs(sum-1) > 1e-9 {
 		l.say("words", "cause_count", "must be one to three shares that sum to 1")
 	}
-	if w.MaxCauses != len(w.CauseCount) {
-		l.say("words", "max_causes", "must equal the number of shares in cause_count")
-	}
 }
 
 func (l *linter) source(kind, id, source string) {

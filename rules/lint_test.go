@@ -28,8 +28,8 @@ func builtFiles(t testing.TB) fstest.MapFS {
 // Each fault is refused, with file and line where the entry has one, and what to do.
 func TestBrokenPacksAreRefused(t *testing.T) {
 	for _, x := range []struct{ name, file, old, new, want string }{
-		{"syntax", "words.toml", "max_causes = 2", "max_causes = ", "words.toml:5"},
-		{"unknown key", "words.toml", "max_causes = 2", "max_causes = 2\nmost = 3", `words.most`},
+		{"syntax", "words.toml", "cause_count = [0.84, 0.16]", "cause_count = ", "words.toml:7"},
+		{"unknown key", "words.toml", "cause_count =", "most = 3\ncause_count =", `words.most`},
 		{"strength of one", "words.toml", "almost_always = 0.95", "almost_always = 1.0", "between 0 and 1"},
 		{"cause counts", "words.toml", "cause_count = [0.84, 0.16]", "cause_count = [0.84, 0.26]", "sum to 1"},
 		{"unknown strength word", "causes/edges.toml", `strength = "usually"`, `strength = "mostly"`, `strength "mostly" is not in words.toml`},

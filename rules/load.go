@@ -20,6 +20,7 @@ var embedded embed.FS
 // file is what one pack file may hold; each kind of entry may stand in any file.
 type file struct {
 	Words     *Words          `toml:"words"`
+	Group     []Group         `toml:"group"`
 	Mechanism []Mechanism     `toml:"mechanism"`
 	Cause     []Cause         `toml:"cause"`
 	Question  []Question      `toml:"question"`
@@ -113,6 +114,9 @@ func decode(name string, text []byte, into *file) error {
 		if errors.As(err, &pe) {
 			return fmt.Errorf("%s:%d: %s", name, pe.Position.Line, pe.Message)
 		}
+		if what, found := strings.CutPrefix(err.Error(), "toml: "); found && strings.Contains(what, "incompatible types") {
+			return fmt.Errorf("%s: a value has the wrong kind, text where a number belongs or the other way round (%s)", name, what)
+		}
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	for _, k := range md.Undecoded() {
@@ -134,6 +138,7 @@ func (p *Pack) add(f file) {
 	if f.Moisture != nil {
 		p.Moisture = *f.Moisture
 	}
+	p.Groups = append(p.Groups, f.Group...)
 	p.Mechanisms = append(p.Mechanisms, f.Mechanism...)
 	p.Causes = append(p.Causes, f.Cause...)
 	p.Questions = append(p.Questions, f.Question...)

@@ -7,6 +7,7 @@ type Pack struct {
 	Hash string
 
 	Words      Words
+	Groups     []Group
 	Mechanisms []Mechanism
 	Causes     []Cause
 	Questions  []Question
@@ -30,7 +31,6 @@ type Words struct {
 	Confidence map[string]float64 `toml:"confidence"` // -> sd of the log-odds when the knowledge is varied
 	Known      []Known            `toml:"known"`
 	CauseCount []float64          `toml:"cause_count"` // share of calls with one, two, ... causes
-	MaxCauses  int                `toml:"max_causes"`  // sets larger than this are not weighed
 	Source     string             `toml:"source"`
 }
 
@@ -41,6 +41,18 @@ type Known struct {
 	Name        string  `toml:"name"`
 	Reliability float64 `toml:"reliability"` // probability that the answer is not just noise
 }
+
+// Group is a family of causes and the test that tells it from the rest.
+type Group struct {
+	ID     string `toml:"id"`
+	Name   string `toml:"name"`
+	Test   string `toml:"test"`  // what to sell
+	Price  string `toml:"price"` // its entry in the price book
+	Source string `toml:"source"`
+}
+
+// Gates are the gates that the sums give, by name; a mechanism may name one.
+var Gates = []string{"inside-condensation", "surface-condensation", "standing-water"}
 
 // Mechanism is a way for water to reach the room; causes act through it.
 type Mechanism struct {
@@ -129,6 +141,7 @@ type Question struct {
 	Cost   float64  `toml:"cost"`             // pounds, time and delay
 	Told   float64  `toml:"told_reliability"` // replaces that of hearsay, where callers get this better or worse than most things
 	Form   string   `toml:"form"`             // "mixture" (default), "max" for ordered signs, "" with no background: not evidence
+	Frame  bool     `toml:"frame"`            // tells which other questions and suspects apply at all; asked before the rest are ranked
 	Travel bool     `toml:"travels"`          // the answer says less where water runs along a vapour layer
 	Range  string   `toml:"range_of"`         // "lag" or "litres": rows follow from the causes' own ranges
 	Feeds  []string `toml:"feeds"`            // what else uses it: buildup, gate:NAME, physics, scope, letter
@@ -328,6 +341,16 @@ type Fitting struct {
 	LowCM  float64 `toml:"low_cm2"`
 	HighCM float64 `toml:"high_cm2"`
 	Source string  `toml:"source"`
+}
+
+// Group returns the group with that id.
+func (p *Pack) Group(id string) (*Group, bool) {
+	for i := range p.Groups {
+		if p.Groups[i].ID == id {
+			return &p.Groups[i], true
+		}
+	}
+	return nil, false
 }
 
 // Question returns the question with that id.

@@ -65,7 +65,7 @@ func TestAFigureTypedInOneBurst(t *testing.T) {
 	c := newCall(t)
 	m := open(t, c, "kerb-inside")
 	press(m, "480", "enter")
-	if s := stateOf(t, c, "kerb-inside"); s.Answer != "480 mm" || s.Known != casefile.KnownMeasured {
+	if s := stateOf(t, c, "kerb-inside"); s.Answer != "480 mm" || s.Known != casefile.KnownTold {
 		t.Errorf("%+v", s)
 	}
 }

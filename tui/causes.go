@@ -44,8 +44,10 @@ func (s scene) causeDetail(i, w int) (head, body []string) {
 			body = append(body, labelled(fmt.Sprintf("%-11s", label), text, w, t.title, t.plain)...)
 		}
 	}
+	put("Where", c.Where)
 	put("How", c.How)
 	put("Sign", c.Tell)
+	put("Not if", c.RuledOutBy)
 	body = append(body, "")
 	body = append(body, s.side("For it", "+", c.For, w)...)
 	body = append(body, s.side("Against it", "-", c.Against, w)...)

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"path/filepath"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -185,7 +186,7 @@ func (m *model) header() string {
 	case m.o.Demo:
 		right += ", " + m.th.poor.Render("EXAMPLE, nothing is kept")
 	case m.o.Path != "" && m.w >= wide:
-		right += ", saved in " + fit(m.o.Path, m.w/3)
+		right += ", saved in " + fit(filepath.Base(m.o.Path), m.w/3)
 	default:
 		right += ", saved"
 	}

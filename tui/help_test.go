@@ -123,6 +123,7 @@ type still struct {
 func (s still) Reading() *diagnose.Reading          { return s.r }
 func (s still) Steps() []diagnose.Step              { return s.steps }
 func (s still) Year() int                           { return 2026 }
+func (s still) Given() []string                     { return nil }
 func (s still) Following(string) string             { return s.steps[0].Question.ID }
 func (s still) Case() *casefile.Case                { return &casefile.Case{} }
 func (s still) Answer(string, diagnose.Input) error { return nil }

@@ -224,13 +224,30 @@ func (m *model) know(id string) {
 func (m *model) takeBack() {
 	s := m.step()
 	if s.State == "open" || s.State == "later" {
-		m.say("There is no answer to take back here.")
-		return
+		// The slip is noticed when the next question is already there: the answer
+		// meant is the one just given.
+		last, ok := m.justAnswered()
+		if !ok {
+			m.say("There is no answer to take back here.")
+			return
+		}
+		m.goBack()
+		s = last
 	}
 	if m.touched(m.call.Withdraw(s.Question.ID)) && m.err == "" {
 		delete(m.ticks, s.Question.ID)
-		m.say("Taken back. The record keeps what it was.")
+		m.say("Taken back: " + s.Question.Short + ". The record keeps what it was.")
 	}
+}
+
+// justAnswered is the question before this one, when it has an answer.
+func (m *model) justAnswered() (diagnose.Step, bool) {
+	if len(m.back) == 0 {
+		return diagnose.Step{}, false
+	}
+	p := m.back[len(m.back)-1]
+	s, ok := stepOf(m.steps, p.question)
+	return s, ok && p.screen == onQuestion && s.State != "open" && s.State != "later"
 }
 
 // openAnswer opens the typed field of the question, with the draft if there is

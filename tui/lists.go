@@ -112,7 +112,7 @@ func jumpRows(steps []diagnose.Step, filter string) []diagnose.Step {
 	words := strings.Fields(strings.ToLower(filter))
 	var out []diagnose.Step
 	for _, st := range steps {
-		text := strings.ToLower(st.Question.Branch + " " + st.Question.Short + " " + st.Question.Say + " " + st.Answer + " " + stateWords(st))
+		text := strings.ToLower(st.Question.ID + " " + st.Question.Branch + " " + st.Question.Short + " " + st.Question.Say + " " + st.Answer + " " + stateWords(st))
 		all := true
 		for _, w := range words {
 			all = all && strings.Contains(text, w)

@@ -33,6 +33,7 @@ type consultation interface {
 	Reading() *diagnose.Reading
 	Pack() *rules.Pack
 	Year() int
+	Given() []string
 	Steps() []diagnose.Step
 	Following(question string) string
 	Answer(question string, in diagnose.Input) error
@@ -78,6 +79,10 @@ func newModel(c consultation, o Options) *model {
 	}
 	m.keys.Save.SetEnabled(o.Save != nil && o.Build != nil)
 	m.refresh()
+	// A case that is gone on with has a way back: the answers, as they were given.
+	for _, q := range c.Given() {
+		m.back = append(m.back, place{screen: onQuestion, question: q, cursor: -1})
+	}
 	m.enter(place{screen: onQuestion, question: c.Following(""), cursor: -1})
 	return m
 }

@@ -280,7 +280,7 @@ func (s scene) entry(st diagnose.Step, w int) []string {
 	case wordsKind(q.Kind):
 		text = "Enter to type. " + upperFirst(diagnose.Expects(q)) + "."
 	case typedKind(q.Kind):
-		text = "Type the figure, or Enter first. " + upperFirst(diagnose.Expects(q)) + "."
+		text = "Start with a digit, or press " + name(s.keys.Type) + " first for words such as about. " + upperFirst(diagnose.Expects(q)) + "."
 	default:
 		return nil
 	}

@@ -66,11 +66,10 @@ func runCall(e *env, args []string) error {
 // open opens a case for writing, or starts one when a title is given.
 func (e *env) open(name, title string) (*casefile.Store, error) {
 	if title == "" {
-		store, err := casefile.Open(e.path(name))
-		if errors.Is(err, os.ErrNotExist) {
-			return nil, usagef("there is no case %q; start it with --new \"TITLE\"", name)
+		if _, err := e.caseToWrite(name); err != nil {
+			return nil, err
 		}
-		return store, err
+		return casefile.Open(e.path(name))
 	}
 	entropy := make([]byte, 8)
 	if _, err := rand.Read(entropy); err != nil {
@@ -94,6 +93,19 @@ func (e *env) open(name, title string) (*casefile.Store, error) {
 		return store, nil // it is there; only the folder was not flushed
 	}
 	return store, err
+}
+
+// caseToWrite reads a case that is about to be written to, and says what to do when
+// there is none.
+func (e *env) caseToWrite(name string) (*casefile.Case, error) {
+	c, err := casefile.Read(e.path(name))
+	if errors.Is(err, os.ErrNotExist) {
+		if _, ok := examples[name]; ok {
+			return nil, usagef("%q is built in and keeps nothing; start a case of your own with --new \"TITLE\"", name)
+		}
+		return nil, usagef("there is no case %q; \"underlap desk\" lists the cases, --new \"TITLE\" starts one", name)
+	}
+	return c, err
 }
 
 func callOn(e *env, store *casefile.Store) (err error) {

@@ -57,8 +57,14 @@ func listCases(e *env) ([]deskLine, error) {
 	return out, nil
 }
 
-func lineOf(e *env, p *rules.Pack, l casefile.Listed) deskLine {
-	d := deskLine{Path: l.Path, ID: l.Head.ID, Title: l.Head.Title, changed: l.Last, rank: 50}
+func lineOf(e *env, p *rules.Pack, l casefile.Listed) (d deskLine) {
+	defer func() {
+		// One case that trips the program must not hide all the others.
+		if x := recover(); x != nil {
+			d.Error, d.rank = fmt.Sprintf("the program failed on it (%v); please send the case to its makers", x), 90
+		}
+	}()
+	d = deskLine{Path: l.Path, ID: l.Head.ID, Title: l.Head.Title, changed: l.Last, rank: 50}
 	if l.Err != nil {
 		d.Error, d.rank = l.Err.Error(), 90
 		return d

@@ -57,8 +57,9 @@ func (e *env) pack() (*rules.Pack, error) {
 // examples that are built in, by the name they are called with.
 var examples = map[string]string{"example": "music-room.toml", "example-frost": "dairy-office.toml"}
 
-// path turns a case's name into a path: a file as it stands, or one in the folder
-// of cases, with or without its ending.
+// path turns a case's name into a path: a file as it stands, one in the folder of
+// cases with or without its ending, or the only case there with that title or
+// beginning with that name.
 func (e *env) path(name string) string {
 	for _, p := range []string{name, filepath.Join(e.cases, name), filepath.Join(e.cases, name+".toml")} {
 		if st, err := os.Stat(p); err == nil && !st.IsDir() {
@@ -68,7 +69,36 @@ func (e *env) path(name string) string {
 	if strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml") {
 		return name
 	}
+	if p, ok := e.byTitle(name); ok {
+		return p
+	}
 	return filepath.Join(e.cases, name+".toml")
+}
+
+func (e *env) byTitle(name string) (string, bool) {
+	if name == "" {
+		return "", false
+	}
+	list, err := casefile.List(e.cases)
+	if err != nil {
+		return "", false
+	}
+	var titled, begins []string
+	for _, l := range list {
+		if l.Err == nil && strings.EqualFold(l.Head.Title, name) {
+			titled = append(titled, l.Path)
+		}
+		if strings.HasPrefix(strings.ToLower(filepath.Base(l.Path)), strings.ToLower(name)) {
+			begins = append(begins, l.Path)
+		}
+	}
+	switch {
+	case len(titled) == 1:
+		return titled[0], true
+	case len(titled) == 0 && len(begins) == 1:
+		return begins[0], true
+	}
+	return "", false
 }
 
 // readCase reads a case for looking at only. A file of that name goes before a
@@ -82,7 +112,7 @@ func (e *env) readCase(name string) (*casefile.Case, error) {
 	}
 	c, err := casefile.Read(path)
 	if errors.Is(err, os.ErrNotExist) {
-		return nil, usagef("there is no case %q; \"underlap desk\" lists the cases, \"underlap tell %s --new TITLE\" starts one", name, name)
+		return nil, usagef("there is no case %q; \"underlap desk\" lists the cases, \"underlap call --new TITLE\" starts one", name)
 	}
 	return c, err
 }

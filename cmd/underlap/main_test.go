@@ -130,7 +130,7 @@ func TestTellReadReply(t *testing.T) {
 	for _, f := range r.Facts {
 		said[f.Question] = f.Known + ": " + f.Says
 	}
-	if said["weather-pattern"] != "photo: Any good rain" || said["kerb-inside"] != "measured: 480 mm" {
+	if said["weather-pattern"] != "photo: Any good rain" || said["kerb-inside"] != "told: 480 mm" {
 		t.Errorf("facts %v", said)
 	}
 	text, err := os.ReadFile(file)

@@ -200,7 +200,7 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 	if r.Next.Stop {
 		p("NEXT: stop asking. %s", r.Next.StopWhy)
 	} else {
-		p("NEXT: %s. %s", r.Next.Question, r.Next.Reason)
+		p("NEXT: %s (%s). %s", r.Next.Short, r.Next.Question, r.Next.Reason)
 	}
 	for _, x := range r.Pending {
 		p("  waiting since %s: %s", x.Asked, x.Text)

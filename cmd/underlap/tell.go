@@ -5,6 +5,8 @@ import (
 	"fmt"
 
 	"underlap/diagnose"
+	"underlap/diagnose/casefile"
+	"underlap/rules"
 )
 
 // runTell gives answers from the command line. All of them are read before the
@@ -27,27 +29,50 @@ func runTell(e *env, args []string) (err error) {
 	if err != nil {
 		return err
 	}
-	year := e.now().Year()
-	for _, line := range rest[1:] {
-		if _, _, err := diagnose.ParseTell(p, line, year); err != nil {
+	// A trial in memory first: a slip in the third answer leaves the file untouched,
+	// and starts no case.
+	trial := &casefile.Case{}
+	if *title == "" {
+		if trial, err = e.caseToWrite(rest[0]); err != nil {
 			return err
 		}
+	}
+	if err := e.tellAll(diagnose.NewMemoryLog(trial), p, *by, rest[1:]); err != nil {
+		return err
 	}
 	store, err := e.open(rest[0], *title)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, store.Close()) }()
+	if err := e.tellAll(store, p, *by, rest[1:]); err != nil {
+		return err
+	}
 	c, err := diagnose.NewCall(store, p, *by, e.now)
 	if err != nil {
 		return err
 	}
-	for _, line := range rest[1:] {
-		if err := diagnose.Tell(c, line, year); err != nil {
+	r := c.Reading()
+	fmt.Fprintf(e.out, "%d answers in %s\n%s (%s)\n", r.Answered, store.Path(), r.Why.Text, r.Why.Hedge)
+	return nil
+}
+
+// tellAll gives every answer to a log. An answer that is in the file but may not
+// survive a power cut counts as given; a note says so.
+func (e *env) tellAll(log diagnose.Log, p *rules.Pack, by string, lines []string) error {
+	c, err := diagnose.NewCall(log, p, by, e.now)
+	if err != nil {
+		return err
+	}
+	for _, line := range lines {
+		err := diagnose.Tell(c, line, e.now().Year())
+		if errors.Is(err, casefile.ErrUnflushed) {
+			fmt.Fprintln(e.err, "note: "+err.Error())
+			continue
+		}
+		if err != nil {
 			return err
 		}
 	}
-	r := c.Reading()
-	fmt.Fprintf(e.out, "%d answers in %s\n%s (%s)\n", r.Answered, store.Path(), r.Why.Text, r.Why.Hedge)
 	return nil
 }

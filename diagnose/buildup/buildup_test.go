@@ -1,7 +1,9 @@
 package buildup_test
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -74,7 +76,7 @@ func TestAnyReadingGivesSoundShares(t *testing.T) {
 			if r.Measured != nil && math.Abs(s.Gap-(r.Measured.M-s.Total)) > 1e-12 {
 				rt.Fatalf("gap %v", s.Gap)
 			}
-			if i > 0 && s.P > r.Stacks[i-1].P {
+			if i > 0 && s.Type == r.Stacks[i-1].Type && s.P > r.Stacks[i-1].P {
 				rt.Fatalf("stack %d is likelier than the one before it", i)
 			}
 		}
@@ -108,12 +110,54 @@ func TestNothingFits(t *testing.T) {
 	}
 }
 
+// Every thickness that is taken gives a whole result, however far from anything on the
+// market; nothing downstream may find it empty.
+func TestEveryThicknessGivesAResult(t *testing.T) {
+	for mm := 5; mm <= 1200; mm += 5 {
+		r := infer(nil, map[string]float64{"kerb-inside": float64(mm)/1000 + 0.150, "kerb-outside": 0.150})
+		if r.Measured == nil {
+			if len(r.Problems) == 0 {
+				t.Fatalf("%d mm: neither thickness nor problem", mm)
+			}
+			continue
+		}
+		sum := r.NotListed
+		for _, s := range r.Types {
+			sum += s.P
+		}
+		if len(r.Stacks) == 0 || math.Abs(sum-1) > 1e-9 || math.IsNaN(r.NotListed) {
+			t.Fatalf("%d mm: %d stacks, shares sum to %v", mm, len(r.Stacks), sum)
+		}
+	}
+}
+
+// With nothing but the era known the shares are the era's own.
+func TestEraAloneGivesItsShares(t *testing.T) {
+	b := rules.Built().BuildUp
+	for _, e := range b.Eras {
+		s := casefile.State{Answers: map[string]casefile.Answer{"built-when": {Question: "built-when", Choices: []string{e.ID}, Known: casefile.KnownOpened}}}
+		r := buildup.Infer(facts.From(s, rules.Built()), &b, nil)
+		all := 0.0
+		for _, v := range e.Types {
+			all += v
+		}
+		for _, x := range r.Types {
+			if want := e.Types[x.Type] / all; math.Abs(x.P/(1-r.NotListed)-want) > 0.012 { // one in a hundred answers is noise
+				t.Errorf("%s %s: %.3f, the table says %.3f", e.ID, x.Type, x.P/(1-r.NotListed), want)
+			}
+		}
+	}
+}
+
 // More looking never makes the looks that would settle it worth less than nothing,
 // and what has been looked at is not asked for again.
 func TestSettle(t *testing.T) {
 	r := infer(map[string]string{"built-when": "2003-2010"}, nil)
-	if len(r.Settle) == 0 || r.Settle[0].Question != "kerb-inside" {
-		t.Fatalf("first look %+v", r.Settle)
+	if len(r.Settle) < 3 || r.Settle[0].Question != "insulation-seen" || r.Settle[1].Question != "kerb-inside" {
+		t.Fatalf("looks %+v: seeing the insulation settles more than a thickness over unknown joists", r.Settle)
+	}
+	if r := infer(map[string]string{"built-when": "2003-2010", "rooflight": "none"}, nil); strings.Contains(fmt.Sprint(r.Settle), "kerb") {
+		t.Errorf("tape readings at a skylight that is not there: %+v", r.Settle)
 	}
 	for _, l := range r.Settle {
 		if l.Bits < 0 {

@@ -26,7 +26,7 @@ type Look struct {
 type Result struct {
 	Types     []Share    `json:"types"`      // all six, likeliest first
 	NotListed float64    `json:"not_listed"` // share of a build-up that is none of them
-	Stacks    []Stack    `json:"stacks"`     // likeliest first, down to Covered
+	Stacks    []Stack    `json:"stacks"`     // of the likeliest type first, then by share, down to Covered
 	Covered   float64    `json:"covered"`    // share of the listed weight that Stacks carry
 	Measured  *Thickness `json:"measured,omitempty"`
 	Problems  []Problem  `json:"problems,omitempty"`
@@ -79,20 +79,19 @@ func Infer(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) *Result {
 	if r.Measured != nil {
 		sd = math.Hypot(sd, r.Measured.SD)
 	}
-	e := enumeration{b: b, w: w, sd: sd, era: era, measured: r.Measured}
+	e := enumeration{b: b, w: w, sd: sd, era: era}
 	if r.Measured != nil {
 		e.density = densityTable(r.Measured.M, sd)
 	}
-	types := make([]float64, len(b.Types))
-	joists := make([][]float64, len(b.Types)) // weight by type and joist
-	for k := range b.Types {
-		joists[k] = make([]float64, len(b.Joists))
-		e.kind(k, prior[k], func(c parts) {
-			types[k] += c.weight
-			joists[k][c.joist] += c.weight
-			r.Closes = r.Closes || r.Measured != nil && math.Abs(r.Measured.M-c.total) <= r.Closure
-			e.offer(c)
-		})
+	types, joists := e.walk(prior, r)
+	if sumOf(types) == 0 {
+		// Nothing on the market comes near the tape. The readings stand, and so does
+		// what would be believed without them, for as little as it is worth.
+		e.density = nil
+		types, joists = e.walk(prior, r)
+		for k := range types {
+			types[k] *= b.OtherShare * flatDensity * nothingFits
+		}
 	}
 	// A build-up that is not listed has no sum of its own: its total is flat
 	// over half a metre.
@@ -100,30 +99,31 @@ func Infer(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) *Result {
 	if r.Measured != nil {
 		other = b.OtherShare * flatDensity
 	}
-	sum := other
-	for _, t := range types {
-		sum += t
-	}
+	sum := other + sumOf(types)
 	r.NotListed = other / sum
 	for k, t := range types {
 		r.Types = append(r.Types, Share{b.Types[k].ID, b.Types[k].Name, t / sum})
 	}
 	sort.SliceStable(r.Types, func(i, j int) bool { return r.Types[i].P > r.Types[j].P })
 	listed := sum - other
+	scale := listed / e.offered
 	for _, c := range e.best() {
 		s := build(b, c)
-		s.P = c.weight / sum
+		s.P = c.weight * scale / sum
 		if r.Measured != nil {
 			s.Gap = r.Measured.M - s.Total
 			s.Residual = residual(r.Measured.M, b, c)
 		}
 		r.Stacks = append(r.Stacks, s)
-		r.Covered += c.weight / listed
+		r.Covered += c.weight / e.offered
 		if r.Covered >= 0.99 {
 			break
 		}
 	}
-	r.Settle = settle(f, b, types, joists)
+	// The picture must not contradict the headline: the stacks of the likeliest type
+	// come first.
+	sort.SliceStable(r.Stacks, func(i, j int) bool { return r.Type(r.Stacks[i].Type) > r.Type(r.Stacks[j].Type) })
+	r.Settle = settle(f, b, types, joists, e.totals)
 	r.Expected = e.expected()
 	return r
 }
@@ -140,6 +140,36 @@ func densityTable(m, sd float64) []float64 {
 		}
 	}
 	return out
+}
+
+// nothingFits is what is left of the listed build-ups, against one that is not
+// listed, when none of them comes within eight standard deviations of the tape.
+const nothingFits = 0.02
+
+// walk goes through all stacks. It returns the weight by type, and by type and
+// joist, and keeps the best stacks.
+func (e *enumeration) walk(prior []float64, r *Result) (types []float64, joists [][]float64) {
+	e.top, e.totals, e.offered = nil, nil, 0
+	types, joists = make([]float64, len(prior)), make([][]float64, len(prior))
+	for k := range prior {
+		joists[k] = make([]float64, len(e.b.Joists))
+		e.kind(k, prior[k], func(c parts) {
+			types[k] += c.weight
+			joists[k][c.joist] += c.weight
+			e.offered += c.weight
+			r.Closes = r.Closes || r.Measured != nil && math.Abs(r.Measured.M-c.total) <= r.Closure
+			e.offer(c)
+		})
+	}
+	return types, joists
+}
+
+func sumOf(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	return sum
 }
 
 // flatDensity is the density of a total that could be anything between 0.1
@@ -182,13 +212,6 @@ func typePrior(f *facts.Set, b *rules.BuildUpTables) []float64 {
 		for k := range b.Types {
 			// An answer that may be noise moves the odds by that much less.
 			prior[k] *= fact.Reliability*h.Times[b.Types[k].ID] + (1 - fact.Reliability)
-		}
-	}
-	if f.Is("vapour-layer", "none") { // a vapour layer is part of a warm roof by its name
-		for k := range b.Types {
-			if b.Types[k].ID == "warm" {
-				prior[k] *= 0.4
-			}
 		}
 	}
 	normalise(prior)
@@ -264,14 +287,14 @@ func joistWeights(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) []floa
 
 // enumeration walks all stacks and keeps the best.
 type enumeration struct {
-	b        *rules.BuildUpTables
-	w        weights
-	sd       float64
-	era      string
-	measured *Thickness
-	density  []float64 // of the measured total, by tenth of a millimetre of a stack's sum
-	top      []parts   // min-heap by weight
-	totals   []spread  // by type, before the tape
+	b       *rules.BuildUpTables
+	w       weights
+	sd      float64
+	era     string
+	offered float64   // weight of all stacks gone through
+	density []float64 // of the measured total, by tenth of a millimetre of a stack's sum
+	top     []parts   // min-heap by weight
+	totals  []spread  // by type, before the tape
 }
 
 // spread counts weight by total, one bin a millimetre.
@@ -290,6 +313,23 @@ func (e *enumeration) kind(k int, prior float64, give func(parts)) {
 	}
 	normalise(main)
 	normalise(under)
+	// Insulation that does not fit between the joists drops out; what does fit shares
+	// the type's whole prior, so that the era's shares stand until something is seen.
+	fits := 0.0
+	for j, wj := range e.w.joist {
+		for m, wm := range main {
+			for u, wu := range under {
+				if _, ok := zone(t, e.b.Joists[j].MM, t.Thickness[m].MM, t.Under[u].MM); ok {
+					fits += wj * wm * wu
+				}
+			}
+		}
+	}
+	if fits == 0 {
+		e.totals = append(e.totals, spread{})
+		return
+	}
+	prior /= fits
 	var by spread
 	for j, wj := range e.w.joist {
 		for m, wm := range main {
@@ -314,7 +354,7 @@ func (e *enumeration) kind(k int, prior float64, give func(parts)) {
 								if i := int(sum*1000 + 0.5); i < len(by) {
 									by[i] += weight
 								}
-								if e.measured != nil {
+								if e.density != nil {
 									weight *= e.density[min(int(sum*1e4+0.5), len(e.density)-1)]
 									if weight == 0 {
 										continue

@@ -10,7 +10,7 @@ import (
 
 // settle ranks the looks and readings that would tell the types apart, by the
 // expected fall of the type's entropy in bits.
-func settle(f *facts.Set, b *rules.BuildUpTables, types []float64, joists [][]float64) []Look {
+func settle(f *facts.Set, b *rules.BuildUpTables, types []float64, joists [][]float64, totals []spread) []Look {
 	now := append([]float64(nil), types...)
 	normalise(now)
 	h := entropy(now)
@@ -18,8 +18,13 @@ func settle(f *facts.Set, b *rules.BuildUpTables, types []float64, joists [][]fl
 		return nil
 	}
 	var out []Look
-	if _, ok := f.Get("kerb-inside"); !ok {
-		out = append(out, Look{"kerb-inside", h, "The two tape readings at the skylight"})
+	if !f.Is("rooflight", "none") {
+		gain := h - afterTape(totals)
+		if _, ok := f.Get("kerb-inside"); !ok {
+			out = append(out, Look{"kerb-inside", gain, "The two tape readings at the skylight"})
+		} else if _, ok := f.Get("kerb-outside"); !ok {
+			out = append(out, Look{"kerb-outside", gain, "The outside tape reading at the skylight"})
+		}
 	}
 	if _, ok := f.Get("joist-depth"); !ok {
 		sum := 0.0
@@ -60,6 +65,37 @@ func settle(f *facts.Set, b *rules.BuildUpTables, types []float64, joists [][]fl
 		}
 	}
 	return out
+}
+
+// tapeBin is how finely a tape tells one total from another, mm: about one and a half
+// standard deviations of the reading and of the build.
+const tapeBin = 15
+
+// afterTape is the entropy of the type that is expected to be left once the total is
+// known to a bin, bits.
+func afterTape(totals []spread) float64 {
+	all, after := 0.0, 0.0
+	col := make([]float64, len(totals))
+	for lo := 0; lo < len(spread{}); lo += tapeBin {
+		p := 0.0
+		for k := range totals {
+			col[k] = 0
+			for _, w := range totals[k][lo:min(lo+tapeBin, len(spread{}))] {
+				col[k] += w
+			}
+			p += col[k]
+		}
+		if p == 0 {
+			continue
+		}
+		all += p
+		normalise(col)
+		after += p * entropy(col)
+	}
+	if all == 0 {
+		return 0
+	}
+	return after / all
 }
 
 // hintGain treats the hints of one question as the likelihood of its answers.

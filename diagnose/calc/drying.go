@@ -19,7 +19,7 @@ const dryingYears = 10
 func drying(s *site, _ *buildup.Result, groups []share, r *Result) error {
 	var pick *share
 	for i := range groups {
-		if t := groups[i].stack.Type; (t == "warm" || t == "hybrid") && groups[i].weight >= 0.15 {
+		if t := groups[i].stack.Type; (t == "warm" || t == "hybrid") && groups[i].weight >= 0.4 {
 			pick = &groups[i]
 			break
 		}
@@ -55,13 +55,16 @@ func drying(s *site, _ *buildup.Result, groups []share, r *Result) error {
 		left := res.Remaining[len(res.Remaining)-1]
 		text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² is not gone in %d years: %.2g L/m² would be left.", dryingYears, left)
 		verdict = "bad"
+		if left > 1 {
+			text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² never dries: in %d years it grows to %.2g L/m².", dryingYears, left)
+		}
 	default:
 		text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² would take about %d months to dry by itself.", res.Months)
 		if res.Months <= 12 {
 			verdict = "note"
 		}
 	}
-	r.add(explain.Finding{ID: "trapped-drying", Title: "How long trapped water stays", Text: text, Value: value, Low: value * 0.5, High: value * 2, Unit: "months", Verdict: verdict}, explain.Why{
+	r.add(explain.Finding{ID: "trapped-drying", Title: "How long water would stay if it were trapped", Text: text, Value: value, Low: value * 0.5, High: value * 2, Unit: "months", Verdict: verdict}, explain.Why{
 		Title: "Drying of 1 kg/m² trapped in the boards", Result: text,
 		Formula: "1 kg/m² in the middle of the insulation, that plane at saturation, month by month, both ways out",
 		Inputs:  []explain.Input{{Name: "Build-up", Value: fmt.Sprintf("%s, %.0f mm insulation", pick.stack.Type, pick.stack.Insulation*1000), From: "thickness and what was seen"}, s.placeInput(), s.roomSay},

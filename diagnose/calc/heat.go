@@ -10,7 +10,7 @@ import (
 
 // uValue works out the U-value of the likely build-ups by ISO 6946.
 func uValue(s *site, b *buildup.Result, groups []share, r *Result) error {
-	vented := s.facts.Is("vents", "two-sides") || s.facts.Is("vents", "one-side")
+	vented := s.breathes()
 	var points []point
 	worst := 0.0
 	for _, g := range groups {
@@ -33,16 +33,22 @@ func uValue(s *site, b *buildup.Result, groups []share, r *Result) error {
 	}
 	low, mid, high := band(points)
 	verdict, text := "note", fmt.Sprintf("About %.2f W/m²K, between %.2f and %.2f over the likely build-ups.", mid, low, high)
+	asked := explain.Input{Name: "Asked for at the time", Value: "not known", From: "when it was built is not told"}
 	for _, e := range s.pack.BuildUp.Eras {
 		if e.ID != s.facts.Choice("built-when") {
 			continue
 		}
+		asked.Value, asked.From = fmt.Sprintf("about %.2f W/m²K", e.TargetU), e.Regulation
 		switch {
 		case mid > 1.5*e.TargetU:
-			verdict = "poor"
+			if b.Types[0].P >= 0.6 {
+				verdict = "poor"
+			}
 			text += fmt.Sprintf(" Typically about %.2f was asked for %s.", e.TargetU, e.Name)
 		case mid <= 1.15*e.TargetU:
-			verdict = "good"
+			if b.Types[0].P >= 0.6 {
+				verdict = "good"
+			}
 			text += fmt.Sprintf(" In line with about %.2f, typical of %s.", e.TargetU, e.Name)
 		default:
 			text += fmt.Sprintf(" Typically about %.2f was asked for %s.", e.TargetU, e.Name)
@@ -60,7 +66,7 @@ func uValue(s *site, b *buildup.Result, groups []share, r *Result) error {
 		}
 		inputs = append(inputs, explain.Input{Name: l.Name, Value: fmt.Sprintf("%.1f mm, λ %.3g W/mK", l.M*1000, m.Lambda), From: m.Source + " (" + string(m.Status) + ")"})
 	}
-	inputs = append(inputs, explain.Input{Name: "Timber in the joist zone", Value: fmt.Sprintf("%.1f %%", 100*joistWidth/s.centres()), From: "47 mm joists at the spacing told, or 400 mm assumed"})
+	inputs = append(inputs, asked, explain.Input{Name: "Timber in the joist zone", Value: fmt.Sprintf("%.1f %%", 100*joistWidth/s.centres()), From: "47 mm joists at the spacing told, or 400 mm assumed"})
 	r.add(explain.Finding{ID: "u-value", Title: "How well it insulates, when dry", Text: text, Value: mid, Low: low, High: high, Unit: "W/m²K", Verdict: verdict}, explain.Why{
 		Title: "U-value of the likely build-ups", Result: fmt.Sprintf("%.3f W/m²K (5 to 95 %%: %.3f to %.3f)", mid, low, high),
 		Formula: "R = mean of the upper limit (parallel paths) and the lower limit (parallel layers); U = 1/R; Rsi 0.10, Rse 0.04 m²K/W",

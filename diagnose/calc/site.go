@@ -112,12 +112,16 @@ func (s *site) setRoom() error {
 	case "no":
 		class--
 	}
-	class = min(max(class, 1), 5)
+	most := 4 // running windows do not make a home a swimming pool
+	if s.room.Class > most {
+		most = s.room.Class
+	}
+	class = min(max(class, 1), most)
 	for _, x := range []struct {
 		d int
 		w float64
 	}{{-1, wTail}, {0, wMid}, {1, wTail}} {
-		air, err := condense.NewClass(min(max(class+x.d, 1), 5), s.room.TempC, 1.10)
+		air, err := condense.NewClass(min(max(class+x.d, 1), most), s.room.TempC, 1.10)
 		if err != nil {
 			return err
 		}

@@ -31,6 +31,7 @@ type spot struct {
 	glass  bool
 	from   string
 	weight float64 // chance that it is there
+	sign   bool    // the answer behind it is weighed as a sign elsewhere: shown, not gated
 }
 
 // factor is f_Rsi of a plain path of resistance r, m2K/W without surfaces.
@@ -42,32 +43,32 @@ func (s *site) spots(b *buildup.Result) []spot {
 	if c := s.facts.Choice("rooflight"); c != "" && c != "none" {
 		switch s.facts.Choice("kerb-kind") {
 		case "insulated":
-			out = append(out, spot{"Skylight kerb, insulated", factor(0.05/timberLambda+kerbFoam, rsiMould), false, "50 mm timber and 25 mm foam", 1})
+			out = append(out, spot{"Skylight kerb, insulated", factor(0.05/timberLambda+kerbFoam, rsiMould), false, "50 mm timber and 25 mm foam", 1, false})
 		case "none":
-			out = append(out, spot{"Skylight frame, no kerb", 0.45, false, "judgement", 1})
+			out = append(out, spot{"Skylight frame, no kerb", 0.45, false, "judgement", 1, false})
 		default:
-			out = append(out, spot{"Skylight kerb, bare timber", factor(0.05/timberLambda, rsiMould), false, "50 mm timber, λ 0.13", 1})
+			out = append(out, spot{"Skylight kerb, bare timber", factor(0.05/timberLambda, rsiMould), false, "50 mm timber, λ 0.13", 1, false})
 		}
 		switch s.facts.Choice("glass") {
 		case "single":
-			out = append(out, spot{"Single glass", 1 - rsiGlass*5.7, true, "U 5.7 W/m²K, common practice", 1})
+			out = append(out, spot{"Single glass", 1 - rsiGlass*5.7, true, "U 5.7 W/m²K, common practice", 1, false})
 		case "triple":
-			out = append(out, spot{"Edge of triple glass", 1 - rsiGlass*1.9, true, "U 1.9 W/m²K at the edge, common practice", 1})
+			out = append(out, spot{"Edge of triple glass", 1 - rsiGlass*1.9, true, "U 1.9 W/m²K at the edge, common practice", 1, false})
 		default:
-			out = append(out, spot{"Edge of double glass", 1 - rsiGlass*3.2, true, "U 3.2 W/m²K at the edge, common practice", 1})
+			out = append(out, spot{"Edge of double glass", 1 - rsiGlass*3.2, true, "U 3.2 W/m²K at the edge, common practice", 1, false})
 		}
 		if s.facts.Is("trimmers", "doubled") && len(b.Stacks) > 0 {
 			depth := math.Max(b.Stacks[0].Joist, 0.097)
 			if t := b.Stacks[0].Type; t == "cold" || t == "uninsulated" {
-				out = append(out, spot{"Doubled trimmers", factor(depth/timberLambda, rsiMould), false, fmt.Sprintf("%.0f mm of timber, λ 0.13", depth*1000), 1})
+				out = append(out, spot{"Doubled trimmers", factor(depth/timberLambda, rsiMould), false, fmt.Sprintf("%.0f mm of timber, λ 0.13", depth*1000), 1, false})
 			}
 		}
 	}
 	if s.facts.Is("warm-stops", "gap") {
-		out = append(out, spot{"Edge with a gap in the insulation", 0.60, false, "judgement", 0.8})
+		out = append(out, spot{"Edge with a gap in the insulation", 0.60, false, "judgement", 1, true})
 	}
 	// Every roof has an outer edge where two insulations should meet.
-	out = append(out, spot{"Outer edge of the ceiling", 0.75, false, "usual least for homes, BS 5250 (from memory)", 1})
+	out = append(out, spot{"Outer edge of the ceiling", 0.75, false, "usual least for homes, BS 5250 (from memory)", 1, false})
 	return out
 }
 
@@ -101,6 +102,9 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 				return err
 			}
 			// The factor of a real spot scatters by about 0.06 round the sum.
+			if sp.sign {
+				continue
+			}
 			wet := 0.5 * math.Erfc((sp.f-y.Worst)/(0.06*math.Sqrt2))
 			dry *= 1 - sp.weight*wet
 		}
@@ -119,7 +123,13 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 	}
 	verdict := "good"
 	text := fmt.Sprintf("Coldest spot: %s, factor %.2f; %.2f is needed in %s for this room.", lowerFirst(worst.name), worst.f, y.Worst, monthName(max(y.Critical, 0)))
-	if worstMargin < 0 {
+	switch {
+	case y.Worst > 1:
+		verdict = "poor"
+		text = fmt.Sprintf("The air of the room itself is too damp in %s: no insulation cures that. Coldest spot: %s, factor %.2f.", monthName(max(y.Critical, 0)), lowerFirst(worst.name), worst.f)
+	case worstMargin < 0 && len(list) == 1:
+		text += " That is the usual least for homes; nothing is known of this one."
+	case worstMargin < 0:
 		verdict = "poor"
 		text += " It will be damp in cold weather."
 	}

@@ -23,7 +23,7 @@ const (
 	discCentres   = 0.6     // m
 	tightVoidACH  = 0.3     // air changes of a void with no openings, per hour; judgement
 	coldDays      = 10.0    // days of frost in a row that a store of frost is worked out for; judgement
-	frozenShare   = 0.5     // share of such a day that the deck is frozen; judgement
+	frozenShare   = 0.5     // share of a cold day that the deck is as cold as in the night; judgement
 	dampLimit     = 0.05    // litres a day over the whole roof below which nothing shows; judgement
 	wetLimit      = 0.05    // kg/m2 of winter condensate below which nothing shows; judgement
 )
@@ -38,7 +38,7 @@ var nodes = [3]float64{wTail, wMid, wTail}
 // water that room air leaking upwards can leave in a day, the frost it can store,
 // and whether the inside of the roof can condense at all.
 func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
-	months, err := diffusion(s, groups, r)
+	months, err := diffusion(s, b, groups, r)
 	if err != nil {
 		return err
 	}
@@ -62,7 +62,7 @@ func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
 	// that is the frost.
 	days := math.Min(s.eventHours()/24, 7)
 	r.VapourL = [2]float64{math.Max(0.01, 0.3*mid*days), math.Max(0.1, 2*high*days)}
-	r.FrostL = [2]float64{math.Max(0.2, 0.3*fm), math.Max(3, 1.5*fh)}
+	r.FrostL = [2]float64{math.Max(0.01, 0.3*fm), math.Max(0.1, 1.5*fh)}
 
 	n, fit := s.fittings()
 	fitting := "no downlights told"
@@ -98,7 +98,7 @@ func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
 			Inputs: []explain.Input{
 				{Name: "Frosty days", Value: fmt.Sprintf("%.0f", coldDays), From: "judgement"},
 				{Name: "Share of the day frozen", Value: fmt.Sprintf("%.0f %%", frozenShare*100), From: "judgement"},
-				{Name: "Clear night", Value: "deck below the air by long-wave loss to the sky", From: "Stefan-Boltzmann balance; sky emissivity 0.75 (from memory of ASHRAE Fundamentals)"},
+				{Name: "Clear night", Value: "deck below the air by long-wave loss to the sky", From: "Stefan-Boltzmann balance; sky emissivity 0.85, between clear 0.75 and overcast 0.95 (from memory of ASHRAE Fundamentals)"},
 			},
 			Source: "balance of a ventilated void, summed over days; no published check",
 		})
@@ -137,14 +137,15 @@ func (s *site) litresTest(dayHigh, frostHigh float64) string {
 		return ""
 	}
 	hours := s.eventHours()
-	daily := seen * math.Max(1, 24/hours)
+	daily := seen * 24 / hours
+	_, told := s.facts.Get("hours-dripping")
 	switch {
 	case seen > math.Max(frostHigh, dayHigh)*3:
 		return fmt.Sprintf(" About %.2g L at a time is liquid water from somewhere: breath cannot bring that.", seen)
-	case daily > dayHigh*3 && seen <= frostHigh:
+	case told && daily > dayHigh*3 && seen <= frostHigh:
 		return fmt.Sprintf(" About %.2g L in %.2g h is too fast for breath as it comes; stored frost could let that go.", seen, hours)
-	case seen > dayHigh:
-		return fmt.Sprintf(" About %.2g L at a time is more than a day of breath would bring.", seen)
+	case daily > dayHigh:
+		return fmt.Sprintf(" About %.2g L a day is more than breath would bring.", daily)
 	default:
 		return fmt.Sprintf(" About %.2g L at a time is within reach of breath.", seen)
 	}
@@ -152,7 +153,7 @@ func (s *site) litresTest(dayHigh, frostHigh float64) string {
 
 // diffusion runs the monthly method on each build-up and returns, for each, the
 // chance that its winter condensate is enough to show.
-func diffusion(s *site, groups []share, r *Result) ([]float64, error) {
+func diffusion(s *site, b *buildup.Result, groups []share, r *Result) ([]float64, error) {
 	wet := make([]float64, len(groups))
 	var points []point
 	var w condense.Workspace
@@ -195,16 +196,20 @@ func diffusion(s *site, groups []share, r *Result) ([]float64, error) {
 	}
 	low, mid, high := band(points)
 	verdict := "good"
-	text := fmt.Sprintf("By diffusion alone about %.2g kg/m² by %s (%.2g to %.2g).", mid, monthName(peakMonth), low, high)
+	text := fmt.Sprintf("By diffusion alone, with no air moving in the roof, up to about %.2g kg/m² by %s (%.2g to %.2g).", mid, monthName(peakMonth), low, high)
+	sure := b.Types[0].P >= 0.6 // a guessed build-up is not condemned
 	switch {
 	case high < 0.01:
 		text = "By diffusion alone: no condensation worth the name in any month."
 	case mid < 0.005:
 		text = fmt.Sprintf("By diffusion alone next to none in the likeliest build-ups, up to %.2g kg/m² in the worst of them.", high)
-	case accumulates > 0.5:
+	case accumulates > 0.5 && mid > wetLimit:
 		verdict = "bad"
+		if !sure {
+			verdict = "note"
+		}
 		text += fmt.Sprintf(" It does not dry out in a year in %s of the cases weighed.", explain.Percent(accumulates))
-	case mid > 0.5:
+	case mid > 0.5 && sure:
 		verdict = "poor"
 	case mid > wetLimit:
 		verdict = "note"
@@ -221,6 +226,11 @@ func diffusion(s *site, groups []share, r *Result) ([]float64, error) {
 		Note:   "Diffusion only, with still air and no rain. Air leaking through the ceiling brings far more: see the litres. " + closed,
 	})
 	return wet, nil
+}
+
+// vented tells that there are openings at the edge, on any side.
+func (s *site) vented() bool {
+	return s.facts.Is("vents", "one-side") || s.facts.Is("vents", "two-sides") || s.facts.Is("vents", "discs")
 }
 
 // breathes tells that outside air crosses the void: a slot on two sides, nothing in
@@ -264,10 +274,8 @@ func leakage(s *site, groups []share) (daily, stored []point, shows []float64, e
 	n, fit := s.fittings()
 	areas := [3]float64{fit.LowCM, fit.AreaCM, fit.HighCM}
 	shows = make([]float64, len(groups))
-	night := s.outC - nightColder
-	nightPa := math.Min(s.outPa, saturation(night))
 	for i, g := range groups {
-		reach := reachOf(g.stack.Type)
+		reach := reachOf(g.stack.Type, s.vented())
 		list, _, e := s.layers(g.stack, false)
 		if e != nil {
 			return nil, nil, nil, e
@@ -279,40 +287,81 @@ func leakage(s *site, groups []share) (daily, stored []point, shows []float64, e
 			ceilingSd = 0
 		}
 		for a := range areas {
-			for q, room := range s.indoor {
-				roomC, roomPa, _ := s.roomRH(room.air)
-				roomPa = math.Min(roomPa, saturation(roomC))
-				w := g.weight * nodes[a] * nodes[q]
-				dp, e := airflow.Stack(stackHeight, night, roomC)
-				if e != nil {
-					return nil, nil, nil, e
-				}
-				open := (float64(n)*areas[a] + ceilingLeak[a]*s.area) * 1e-4
-				flow, e := airflow.Orifice(airflow.SharpEdge, open/2, math.Max(0, dp), 1.2) // half the openings let air up, half let it down
-				if e != nil {
-					return nil, nil, nil, e
-				}
-				deck, e := fabric.NightRoof{AirC: night, RoomC: roomC, U: math.Min(ceilingU, 1.5), Convection: 8, Emissivity: 0.9, SkyEmissivity: 0.85}.SurfaceTemperature()
-				if e != nil {
-					return nil, nil, nil, e
-				}
-				v := airflow.Void{
-					Area: s.area, OutFlow: s.outsideFlow(g.stack), RoomFlow: flow * reach, CeilingU: ceilingU, CeilSd: ceilingSd,
-					RoomC: roomC, RoomPa: roomPa, OutC: night, OutPa: nightPa, DeckC: deck, Transfer: 2,
-				}
-				litres, frost, e := breath(v)
-				if e != nil {
-					return nil, nil, nil, e
-				}
-				daily = append(daily, point{litres, w})
-				stored = append(stored, point{frost, w})
-				if litres > dampLimit {
-					shows[i] += nodes[a] * nodes[q]
+			for l := range ceilingLeak {
+				open := (float64(n)*areas[a] + ceilingLeak[l]*s.area) * 1e-4
+				for q, room := range s.indoor {
+					v, e := s.void(g.stack, list, ceilingU, ceilingSd, room.air, open, reach)
+					if e != nil {
+						return nil, nil, nil, e
+					}
+					litres, frost, e := breath(v)
+					if e != nil {
+						return nil, nil, nil, e
+					}
+					p := nodes[a] * nodes[l] * nodes[q]
+					daily = append(daily, point{litres, g.weight * p})
+					stored = append(stored, point{frost, g.weight * p})
+					if litres > dampLimit {
+						shows[i] += p
+					}
 				}
 			}
 		}
 	}
 	return daily, stored, shows, nil
+}
+
+// void is the air space of a build-up on a cold night, with openings of open m2 in the
+// ceiling and reach the share of what leaks that gets to something cold.
+func (s *site) void(st buildup.Stack, list []fabric.Layer, ceilingU, ceilingSd float64, air condense.Indoor, open, reach float64) (airflow.Void, error) {
+	night := s.outC - nightColder
+	roomC, roomPa, _ := s.roomRH(air)
+	roomPa = math.Min(roomPa, saturation(roomC))
+	dp, err := airflow.Stack(stackHeight, night, roomC)
+	if err != nil {
+		return airflow.Void{}, err
+	}
+	flow, err := airflow.Orifice(airflow.SharpEdge, open/2, math.Max(0, dp), 1.2) // half the openings let air up, half let it down
+	if err != nil {
+		return airflow.Void{}, err
+	}
+	deck, err := fabric.NightRoof{AirC: night, RoomC: roomC, U: math.Min(ceilingU, 1.5), Convection: 8, Emissivity: 0.9, SkyEmissivity: 0.85}.SurfaceTemperature()
+	if err != nil {
+		return airflow.Void{}, err
+	}
+	if !s.vented() {
+		deck = plane(st.Type, list, deck, roomC)
+	}
+	return airflow.Void{
+		Area: s.area, OutFlow: s.outsideFlow(st), RoomFlow: flow * reach, CeilingU: ceilingU, CeilSd: ceilingSd,
+		RoomC: roomC, RoomPa: roomPa, OutC: night, OutPa: math.Min(s.outPa, saturation(night)), DeckC: deck, Transfer: 2,
+	}, nil
+}
+
+// plane is the temperature of the coldest surface that leaking air meets first: the
+// deck itself where insulation lies only below it, and the deck kept warm by what
+// lies above it otherwise. Linear in resistance.
+func plane(kind string, list []fabric.Layer, surface, roomC float64) float64 {
+	if kind != "warm" && kind != "hybrid" && kind != "inverted" {
+		return surface
+	}
+	below, above, past := fabric.RsiUp, 0.0, false
+	for _, l := range list {
+		r, err := l.Resistance()
+		if err != nil {
+			return surface
+		}
+		if past {
+			above += r
+		} else {
+			below += r
+		}
+		past = past || l.Name == "air" // the deck is what comes next
+	}
+	if below+above == 0 {
+		return surface
+	}
+	return surface + (roomC-surface)*above/(below+above)
 }
 
 // breath is what the room adds to the water on the deck: litres a day, and litres of
@@ -333,7 +382,7 @@ func breath(v airflow.Void) (litres, frost float64, err error) {
 		if err != nil {
 			return 0, 0, err
 		}
-		litres += x.sign * s.Condensing * x.void.Area * 86400
+		litres += x.sign * s.Condensing * x.void.Area * 86400 * frozenShare
 		frost += x.sign * f.Litres
 	}
 	return math.Max(0, litres), math.Max(0, frost), nil
@@ -342,7 +391,7 @@ func breath(v airflow.Void) (litres, frost float64, err error) {
 // reachOf is the share of the air leaking through the ceiling that reaches a
 // surface cold enough, by type. In a warm roof the joist space is warm; only what
 // finds a way past the boards' edges counts. Judgement.
-func reachOf(kind string) float64 {
+func reachOf(kind string, vented bool) float64 {
 	switch kind {
 	case "cold", "uninsulated":
 		return 1
@@ -351,6 +400,9 @@ func reachOf(kind string) float64 {
 	case "on-joists":
 		return 0.35
 	case "warm":
+		if vented {
+			return 0.3 // outside air under the boards: the void is no longer warm
+		}
 		return 0.03
 	default:
 		return 0.02
@@ -463,8 +515,8 @@ func (s *site) typeNote(groups []share, shows []float64) string {
 
 // ventilation compares the openings with what a cold roof is asked to have.
 func ventilation(s *site, b *buildup.Result, r *Result) error {
-	if b.Type("cold")+b.Type("uninsulated") < 0.2 {
-		return nil
+	if b.Type("cold")+b.Type("uninsulated") < 0.5 {
+		return nil // a warm roof is not to be blamed for having no vents
 	}
 	if _, ok := s.facts.Get("vents"); !ok {
 		return nil

@@ -11,14 +11,29 @@ import (
 
 // lowest is the lowest way in for standing water: the least of the kerb, the
 // upstand and the door sill, in metres.
-func (s *site) lowest() (height float64, name string, ok bool) {
+func (s *site) lowest(b *buildup.Result) (height float64, name string, ok bool) {
 	height = math.Inf(1)
 	for _, q := range []struct{ id, name string }{{"kerb-outside", "skylight kerb"}, {"upstand-height", "lowest upstand"}, {"door-upstand", "door sill"}} {
+		if doubted(b, q.id) {
+			continue
+		}
 		if v, has := s.facts.Number(q.id); has && v < height {
 			height, name, ok = v, q.name, true
 		}
 	}
 	return height, name, ok
+}
+
+// doubted tells that a reading is one of a pair that cannot be.
+func doubted(b *buildup.Result, question string) bool {
+	for _, p := range b.Problems {
+		for _, q := range p.Questions {
+			if q == question {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // The trial storm: 75 mm/h for 20 minutes on a roof with its only outlet shut.
@@ -39,7 +54,10 @@ func standing(s *site, b *buildup.Result, _ []share, r *Result) error {
 	case "outlet", "scupper", "no-way":
 		gate = 0.90
 	}
-	lowest, where, hasLow := s.lowest()
+	lowest, where, hasLow := s.lowest(b)
+	if hasLow && lowest < 0.075 {
+		gate = math.Max(gate, 0.95) // a puddle is enough
+	}
 	if kind == "outlet" || kind == "scupper" || kind == "no-way" {
 		slope := designFall
 		if b.Measured != nil && b.Measured.HasFall && b.Measured.Fall > 0.002 {
@@ -65,7 +83,7 @@ func standing(s *site, b *buildup.Result, _ []share, r *Result) error {
 				text += fmt.Sprintf(" That is over the %s (%.0f mm).", where, lowest*1000)
 				verdict, gate = "bad", 0.97
 			} else if w.Depth < 0.5*lowest {
-				gate = 0.75
+				gate = math.Min(gate, 0.75)
 			}
 		}
 		if load > drainage.MaintenanceLoad {
@@ -83,7 +101,7 @@ func standing(s *site, b *buildup.Result, _ []share, r *Result) error {
 				{Name: "Low edge", Value: fmt.Sprintf("%.1f m", edge), From: "from the area, 3:2 plan assumed"},
 			},
 			Source: "geometry of a wedge; BS 6399-3 maintenance load 0.75 kN/m² (from memory)",
-			Note:   "Half to twice as deep for other plan shapes: the band is a judgement.",
+			Note:   "The band, 0.7 to 1.4 times, allows for other plan shapes and is a judgement.",
 		})
 	}
 	if d, ok := s.facts.Number("outlet-size"); ok && (kind == "outlet" || kind == "scupper") {
@@ -131,6 +149,13 @@ func outletHead(s *site, r *Result, d, lowest float64, where string, hasLow bool
 	if err != nil {
 		return 0, err
 	}
+	// The formula is for a flow that lasts; ten minutes of such rain cannot stand
+	// deeper than all of it held back.
+	held, err := drainage.Blocked(area*intensity*rare*600, math.Sqrt(s.area/1.5), designFall)
+	if err != nil {
+		return 0, err
+	}
+	heavy = math.Max(yearly, math.Min(heavy, held.Depth))
 	verdict, text := "good", fmt.Sprintf("A %.0f mm outlet (%s) stands %.0f mm deep in the yearly storm and about %.0f mm in a fifty-year one.", d*1000, guard, yearly*1000, heavy*1000)
 	if hasLow {
 		switch {
@@ -144,7 +169,7 @@ func outletHead(s *site, r *Result, d, lowest float64, where string, hasLow bool
 	} else if heavy > 0.10 {
 		verdict = "poor"
 	}
-	r.add(explain.Finding{ID: "outlet-head", Title: "Water over the outlet in a storm", Text: text, Value: yearly * 1000, Low: yearly * 1000 * 0.85, High: heavy * 1000, Unit: "mm", Verdict: verdict}, explain.Why{
+	r.add(explain.Finding{ID: "outlet-head", Title: "Water over the outlet in a storm", Text: text, Value: yearly * 1000, Low: yearly * 1000 * 0.85, High: yearly * 1000 * 1.15, Unit: "mm", Verdict: verdict}, explain.Why{
 		Title: "Head over the outlet", Result: fmt.Sprintf("%.1f mm yearly, %.1f mm in about 50 years", yearly*1000, heavy*1000),
 		Formula: "Q = k D h^1.5 / 7500 up to h = D/2, then k D² h^0.5 / 15000 (L/s, mm)",
 		Inputs: []explain.Input{
@@ -154,13 +179,13 @@ func outletHead(s *site, r *Result, d, lowest float64, where string, hasLow bool
 			{Name: "Outlet", Value: fmt.Sprintf("%.0f mm, %s", d*1000, guard), From: known(s, "outlet-size")},
 		},
 		Source: "BS EN 12056-3 (from memory)",
-		Note:   "For a first look at capacity, never to size an outlet.",
+		Note:   "For a first look at capacity, never to size an outlet. The band is for a storm that is known to about 20 %.",
 	})
 	return gate, nil
 }
 
 // upstands checks each measured upstand against 150 mm, or 75 mm at a door.
-func upstands(s *site, _ *buildup.Result, _ []share, r *Result) error {
+func upstands(s *site, b *buildup.Result, _ []share, r *Result) error {
 	for _, q := range []struct {
 		id, name string
 		door     bool
@@ -183,7 +208,7 @@ func upstands(s *site, _ *buildup.Result, _ []share, r *Result) error {
 			verdict = "poor"
 			text = fmt.Sprintf("%s stands %.0f mm, %.0f short of %.0f.", q.name, h*1000, u.Short*1000, u.Required*1000)
 		}
-		if !after.OK {
+		if !after.OK && b.Type("warm") < 0.5 {
 			text += fmt.Sprintf(" A conversion to a warm roof (+%.0f) would leave %.0f: it must be raised first.", warmed*1000, after.Left*1000)
 		}
 		r.add(explain.Finding{ID: "upstand-" + q.id, Title: q.name + " height", Text: text, Value: h * 1000, Low: h * 1000, High: h * 1000, Unit: "mm", Verdict: verdict}, explain.Why{
@@ -209,7 +234,7 @@ func fall(s *site, b *buildup.Result, _ []share, r *Result) error {
 		if m.Fall < 0.0005 {
 			text = "No fall between the two sides. Check for ponding; that alone does not condemn it."
 		}
-	case m.Fall < 0.95/80:
+	case m.Fall+m.FallSD < 0.95/80:
 		verdict, text = "poor", fmt.Sprintf("1 in %.0f between the two sides; 1 in 80 is the least asked.", 1/m.Fall)
 	default:
 		text = fmt.Sprintf("1 in %.0f between the two sides; 1 in 80 is the least asked, 1 in 40 the aim.", 1/m.Fall)

@@ -33,7 +33,7 @@ func takeLock(path string) (*lock, error) {
 			return nil, fmt.Errorf("%s cannot be locked: %w", filepath.Base(path), err)
 		}
 		if !got {
-			return nil, fmt.Errorf("%s: %w. Close it there first, or open it here for reading only", filepath.Base(path), ErrInUse)
+			return nil, fmt.Errorf("%s: %w. Close it there first; \"underlap reading\" can look at it meanwhile", filepath.Base(path), ErrInUse)
 		}
 		held, err := l.f.Stat()
 		if err == nil {

@@ -28,6 +28,7 @@ type Fact struct {
 type Set struct {
 	pack *rules.Pack
 	by   map[string]Fact
+	left []string        // questions whose stored value cannot be, left out
 	read map[string]bool // questions looked at, while Watch records
 }
 
@@ -45,6 +46,10 @@ func From(state casefile.State, pack *rules.Pack) *Set {
 		given := a.Given() ||
 			(q.Kind == rules.KindPlace || q.Kind == rules.KindText) && a.Typed != "" && !a.Unknown() && !a.Asked() && !a.Skipped()
 		if !given {
+			continue
+		}
+		if a.Value != nil && !believable(q, *a.Value) {
+			s.left = append(s.left, id)
 			continue
 		}
 		f := Fact{Question: q, Answer: a, Known: a.Known, Tolerance: a.Tolerance, Reliability: Reliability(pack, q, a.Known)}
@@ -66,9 +71,29 @@ func From(state casefile.State, pack *rules.Pack) *Set {
 			s.by[id] = f
 		}
 	}
+	sort.Strings(s.left)
 	s.imply()
 	return s
 }
+
+// believable tells whether a stored number can be an answer: on a question that takes
+// one, finite, and within what is asked for. A file may be older than the pack, or
+// edited by hand; one bad value must not shut the case.
+func believable(q *rules.Question, v float64) bool {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return false
+	}
+	switch q.Kind {
+	case rules.KindLength, rules.KindNumber:
+		return v >= *q.Low-1e-9 && v <= *q.High+1e-9
+	case rules.KindAmount:
+		return v >= 0
+	}
+	return false
+}
+
+// LeftOut lists the questions whose stored value cannot be and was left out.
+func (s *Set) LeftOut() []string { return s.left }
 
 // imply adds what follows from other answers. Rules are run once, in order:
 // nothing implied implies anything else.
@@ -124,11 +149,14 @@ func PerSI(unit string) float64 {
 }
 
 // Bin returns the answer of an amount question whose range holds v: below all
-// ranges the first, above them the last.
+// ranges the first, above them the last, and for nothing the answer without one.
 func Bin(q *rules.Question, v float64) string {
 	best, gap := "", math.Inf(1)
 	for _, a := range q.Answers {
 		if a.From == nil {
+			if v <= 0 {
+				return a.ID // none of it
+			}
 			continue
 		}
 		d := 0.0

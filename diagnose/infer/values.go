@@ -20,8 +20,22 @@ type QuestionValue struct {
 	DecisionPerAnswer []int
 	// TopPerAnswer is the most probable cause after each answer.
 	TopPerAnswer []int
+	joint        cross // cause and answer, as it would be heard
+
 	// SameDecision is the probability that the answer leaves the scope as it is.
 	SameDecision float64
+}
+
+// Decibans is the weight of evidence that hearing the answer would be for the cause:
+// 10 log10 of P(answer | cause) over P(answer | not the cause), given all evidence.
+func (q *QuestionValue) Decibans(cause, answer int) float64 {
+	row, total := q.joint.row(cause), q.joint.total()
+	with, all := 0.0, 0.0
+	for a := range row {
+		with += row[a]
+		all += total[a]
+	}
+	return decibans(row[answer], total[answer]-row[answer]) - decibans(with, all-with)
 }
 
 // Values values all open findings, in the order of the model. It fails if
@@ -62,6 +76,7 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 		}
 		q := QuestionValue{
 			Finding:           f,
+			joint:             joint,
 			Predicted:         make([]float64, joint.answers),
 			DecisionPerAnswer: make([]int, joint.answers),
 			TopPerAnswer:      make([]int, joint.answers),

@@ -73,10 +73,10 @@ func (w *writer) why() {
 				it.Sub = append(it.Sub, Item{Lead: lead, Text: text})
 			}
 		}
-		line("How it works", sentence(typical(c.How, c.Source)))
+		line("How it works", sentence(usual(c.How, c.Source)))
 		line("What speaks for it", w.reasons(c.For, true, 3))
 		line("What speaks against it", w.reasons(c.Against, false, 2))
-		line("If this is it, we expect", sentence(typical(c.Tell, c.Source)))
+		line("If this is it, we expect", sentence(usual(c.Tell, c.Source)))
 		causes = append(causes, it)
 	}
 	lead := ""
@@ -130,15 +130,15 @@ func (w *writer) reason(r diagnose.Reason, towards bool) string {
 		}
 	}
 	if fact == nil {
-		return sentence(typical(r.Text, r.Source))
+		return sentence(usual(r.Text, r.Source))
 	}
 	label := toOwner.Replace(fact.Short)
 	rest, found := afterFact(r.Text, fact)
 	if !found {
-		return sentence(typical(r.Text, r.Source))
+		return sentence(usual(r.Text, r.Source))
 	}
 	if rest != "" {
-		return sentence(label + ": " + lowerFirst(typical(rest, r.Source)))
+		return sentence(label + ": " + lowerFirst(usual(rest, r.Source)))
 	}
 	from := map[string]string{"photo": "the photograph points", "measured": "the reading points", "opened": "what the opening showed points"}[fact.Known]
 	if from == "" {

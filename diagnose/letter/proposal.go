@@ -26,7 +26,7 @@ func (w *writer) test() {
 		}
 		w.add(SectionTest, "The test we propose before a repair", Block{
 			Voice: Inferred,
-			Text:  "Before any repair we would check the first cause: " + lowerFirst(sentence(typical(top[0].Test, top[0].Source))),
+			Text:  "Before any repair we would check the first cause: " + lowerFirst(sentence(usual(top[0].Test, top[0].Source))),
 		})
 		return
 	}
@@ -40,7 +40,7 @@ func (w *writer) test() {
 	}
 	w.add(SectionTest, "The test we propose before a repair",
 		Block{Voice: Inferred, Text: strings.TrimSpace(sentence(t.Name) + " " + sentence(t.Why))},
-		Block{Voice: Inferred, Text: sentence(typical(t.How, habits))},
+		Block{Voice: Inferred, Text: sentence(usual(t.How, habits))},
 		Block{Voice: Inferred, Text: "Price: " + price(w.r.Scope.Symbol, t.Low, t.High) + ", before VAT."},
 		Block{Voice: Inferred, Text: lead},
 		Block{Kind: List, Voice: Inferred, Items: results})
@@ -52,10 +52,10 @@ func outcome(s string) string {
 	for _, mark := range []string{"Then: ", "Test: "} {
 		if i := strings.Index(s, mark); i >= 0 {
 			i += len(mark)
-			return sentence(s[:i] + typical(s[i:], habits))
+			return sentence(s[:i] + usual(s[i:], habits))
 		}
 	}
-	return sentence(typical(s, habits))
+	return sentence(usual(s, habits))
 }
 
 // sorted gives the options by rung, and tells which are set out in full.
@@ -87,10 +87,10 @@ func (w *writer) repairs() {
 	for _, o := range shown {
 		cost := price(s.Symbol, o.Low, o.High)
 		grid.Rows = append(grid.Rows, []string{fmt.Sprint(o.Rung), o.Name, cost, typical(o.Life, o.Source)})
-		it := Item{Lead: o.Name, Text: sentence(typical(o.What, o.Source))}
+		it := Item{Lead: o.Name, Text: sentence(usual(o.What, o.Source))}
 		it.Sub = append(it.Sub, Item{Text: "Deals with this much of what we suspect: " + explain.Percent(o.Cures) + "."})
 		if o.Leaves != "" {
-			it.Sub = append(it.Sub, Item{Lead: "Leaves", Text: sentence(typical(o.Leaves, o.Source))})
+			it.Sub = append(it.Sub, Item{Lead: "Leaves", Text: sentence(usual(o.Leaves, o.Source))})
 		}
 		if o.Opening {
 			opening = true
@@ -179,7 +179,7 @@ func (w *writer) rules() {
 		for _, reg := range o.Regs {
 			if !had[reg] {
 				had[reg] = true
-				lines = append(lines, Item{Lead: o.Name, Text: sentence(typical(reg, o.Source))})
+				lines = append(lines, Item{Lead: o.Name, Text: sentence(usual(reg, o.Source))})
 			}
 		}
 		who = append(who, o.Call...)

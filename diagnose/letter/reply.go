@@ -116,10 +116,7 @@ func (w *writer) early() bool {
 func (w *writer) safety() {
 	var lines []Item
 	for _, c := range w.r.Cautions {
-		it := Item{Text: sentence(c.Says)}
-		if strings.ContainsAny(c.Says, "0123456789") && weak(c.Source) {
-			it.Text += " The figure is typically so; the trade named has the last word."
-		}
+		it := Item{Text: sentence(usual(c.Says, c.Source))}
 		lines = append(lines, it)
 	}
 	if len(lines) == 0 {

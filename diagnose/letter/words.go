@@ -3,6 +3,7 @@ package letter
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -49,6 +50,17 @@ func typical(text, source string) string {
 		return text
 	}
 	return "typically " + lowerFirst(text)
+}
+
+// year is a calendar year, which is no figure of anything.
+var year = regexp.MustCompile(`\b(?:19|20)\d\d\b`)
+
+// usual marks a sentence whose figures have a weak source.
+func usual(text, source string) string {
+	if !strings.ContainsAny(year.ReplaceAllString(text, ""), "0123456789") || !weak(source) || strings.Contains(strings.ToLower(text), "typical") {
+		return text
+	}
+	return strings.TrimRight(text, ".") + " (typical figures)"
 }
 
 // sure words a probability: the word and the number always go together.

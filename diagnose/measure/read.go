@@ -423,6 +423,10 @@ func wordNumber(tokens []token) (figure, int, error) {
 		if f.half && (word(i) == "a" || word(i) == "an") {
 			i++
 		}
+		if f.half && word(i) == "dozen" {
+			f.value, f.half = f.value*12, false
+			i++
+		}
 	}
 	if extra, n := andAHalf(tokens[i:]); n > 0 {
 		f.value += extra

@@ -115,7 +115,7 @@ func Price(f *facts.Set, p *rules.Pack) Result {
 	if factor == 0 {
 		factor = 1
 	}
-	r := Result{Symbol: p.Prices.Symbol, Note: p.Prices.Note, Area: s.area, Assumed: s.assumed, Region: region}
+	r := Result{Symbol: p.Prices.Symbol, Note: p.Prices.Currency + " " + p.Prices.Year + ", " + p.Prices.Note, Area: s.area, Assumed: s.assumed, Region: region}
 	opened := anyOpened(f)
 	for _, rep := range p.Repairs {
 		o := Option{
@@ -164,9 +164,11 @@ func access(f *facts.Set, p *rules.Pack, rep rules.Repair, factor float64) []Lin
 	return []Line{{Name: e.Name, Count: 1, Unit: e.Unit, Low: e.Low * factor, High: e.High * factor}}
 }
 
+// anyOpened tells that somebody has looked inside: an answer about the inside, known by
+// opening up. A safety answer marked so by a slip of the finger does not count.
 func anyOpened(f *facts.Set) bool {
 	for _, id := range f.Questions() {
-		if x, _ := f.Get(id); x.Known == "opened" {
+		if x, _ := f.Get(id); x.Known == "opened" && x.Question.FeedsInto("opening") {
 			return true
 		}
 	}

@@ -39,7 +39,7 @@ func ByName(name string) (Place, error) {
 			return Place{}, fmt.Errorf("climate: %q may be %s", name, quoted(hits))
 		}
 	}
-	return Place{}, fmt.Errorf("there is no weather for %q; the nearest names are %s", name, quoted(near(all, want)))
+	return Place{}, fmt.Errorf("there is no weather station named %q here; names spelled like it are %s; give the one nearest on the map", name, quoted(near(all, want)))
 }
 
 // plain is a name in lower case with one space between its words.
