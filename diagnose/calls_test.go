@@ -3,6 +3,7 @@ package diagnose_test
 import (
 	"fmt"
 	"math"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -74,17 +75,7 @@ func newCall(t testing.TB, answers ...string) *diagnose.Call {
 }
 
 func TestCalls(t *testing.T) {
-	var file struct {
-		Call []call `toml:"call"`
-	}
-	md, err := toml.DecodeFile("../testdata/checks/reasoning.toml", &file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if un := md.Undecoded(); len(un) > 0 {
-		t.Fatalf("keys nobody checks: %v", un)
-	}
-	for _, c := range file.Call {
+	for _, c := range allCalls(t) {
 		t.Run(c.ID, func(t *testing.T) {
 			r := newCall(t, c.Answers...).Reading()
 			if fails := c.check(r); len(fails) > 0 {
@@ -92,6 +83,30 @@ func TestCalls(t *testing.T) {
 			}
 		})
 	}
+}
+
+// allCalls reads every file of calls.
+func allCalls(t testing.TB) []call {
+	t.Helper()
+	files, err := filepath.Glob("../testdata/checks/*.toml")
+	if err != nil || len(files) < 2 {
+		t.Fatalf("%v, %d files of calls", err, len(files))
+	}
+	var all []call
+	for _, name := range files {
+		var file struct {
+			Call []call `toml:"call"`
+		}
+		md, err := toml.DecodeFile(name, &file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if un := md.Undecoded(); len(un) > 0 {
+			t.Fatalf("%s: keys nobody checks: %v", name, un)
+		}
+		all = append(all, file.Call...)
+	}
+	return all
 }
 
 func (c call) check(r *diagnose.Reading) (fails []string) {

@@ -32,7 +32,7 @@ func (w *work) changes() error {
 		given++
 		w.r.Change = append(w.r.Change, Change{
 			Question: q.ID, Given: true,
-			Text: fmt.Sprintf("If \"%s\" were %q instead, first would be: %s.", lower(q.Short), w.answerText(f.Finding, f.Answer), lower(w.pack.Causes[f.TopCause].Name)),
+			Text: fmt.Sprintf("%s: had it been %q, we would put first: %s.", q.Short, lower(w.answerText(f.Finding, f.Answer)), lower(w.pack.Causes[f.TopCause].Name)),
 		})
 	}
 	for _, o := range w.r.Open {
@@ -59,7 +59,7 @@ func (w *work) changes() error {
 			seen[q.ID] = true
 			w.r.Change = append(w.r.Change, Change{
 				Question: q.ID,
-				Text:     fmt.Sprintf("If \"%s\" turns out %q, first would be: %s.", lower(q.Short), w.answerText(i, best), lower(w.pack.Causes[v.TopPerAnswer[best]].Name)),
+				Text:     fmt.Sprintf("%s: should it turn out %q, we would put first: %s.", q.Short, lower(w.answerText(i, best)), lower(w.pack.Causes[v.TopPerAnswer[best]].Name)),
 			})
 		}
 	}

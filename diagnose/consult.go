@@ -197,10 +197,7 @@ func (w *work) ladder() error {
 		res.RunnerUp = res.Options[allowed[second]].ID
 		res.Margin = d.Loss[second] - d.Loss[best]
 	}
-	res.EVPI = d.EVPI
-	if best == d.Best {
-		res.Ideal = d.MassWhereBestIsIdeal
-	}
+	res.EVPI, res.Ideal = d.EVPI, d.Ideal[best]
 	for _, o := range res.Options {
 		w.r.Whys = append(w.r.Whys, res.Explain(o))
 	}

@@ -13,6 +13,7 @@ import (
 
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
+	"underlap/diagnose/scope"
 	"underlap/physics/climate"
 	"underlap/rules"
 )
@@ -311,4 +312,86 @@ func TestPlacesAreFoundByName(t *testing.T) {
 			t.Errorf("%q finds %q, %v", p.Name, got.ID, err)
 		}
 	}
+}
+
+// Physics decides whether a mechanism can act: where it says no, the causes that need
+// it fall, whatever else was or was not asked.
+func TestGateShutsItsCauses(t *testing.T) {
+	base := []string{"seen=drip", "rooflight=fixed", "rooflight-wet=beads", "kerb-kind=timber", "glass=double", "place=birmingham"}
+	p := func(more ...string) float64 {
+		for _, c := range newCall(t, append(append([]string(nil), base...), more...)...).Reading().Causes {
+			if c.ID == "rooflight-condensation" {
+				return c.P
+			}
+		}
+		t.Fatal("no rooflight-condensation")
+		return 0
+	}
+	for _, weather := range []string{"weather-pattern=unknown", "weather-pattern=no-pattern", "weather-pattern=cold-dry"} {
+		dry, damp := p(weather, "room-humidity=20%"), p(weather, "room-humidity=75%")
+		if dry > 0.8*damp {
+			t.Errorf("%s: %.3f in a dry room, %.3f in a damp one", weather, dry, damp)
+		}
+	}
+}
+
+// A repair is not named that does not touch the first suspect, and none that already
+// failed is sold for the money it saves.
+func TestRepairTouchesTheFirstSuspect(t *testing.T) {
+	pack := rules.Built()
+	for _, c := range allCalls(t) {
+		r := newCall(t, c.Answers...).Reading()
+		best, ok := r.Scope.Option(r.Scope.Best)
+		if !ok || best.Barred != "" {
+			t.Errorf("%s: best is %q, barred %q", c.ID, r.Scope.Best, best.Barred)
+			continue
+		}
+		top := r.Causes[0]
+		if top.ID == "something-else" || best.Rung == 0 {
+			continue
+		}
+		cause, _ := pack.Cause(top.ID)
+		for i := range pack.Repairs {
+			if pack.Repairs[i].ID == best.ID && scope.FixOf(&pack.Repairs[i], cause) < 0.3 {
+				t.Errorf("%s: %s is named for %s and does not touch it", c.ID, best.ID, top.ID)
+			}
+		}
+		if best.Opening && r.Answered >= 6 && r.Scope.Test == nil {
+			t.Errorf("%s: %s needs an opening and no test is sold", c.ID, best.ID)
+		}
+	}
+}
+
+// Following the most telling question alone opens the branches that matter and ends.
+func TestMostTellingQuestionFindsTheBranches(t *testing.T) {
+	truth := map[string]string{
+		"roof-form": "lean-to", "house-wall-kind": "cavity", "weep-holes": "none", "wall-flashing-state": "tight", "repairs-before": "twice", "what-redone": "flashing",
+		"patch-result": "no-change", "weather-pattern": "windy-rain", "wind-side": "one-side", "long-rain-only": "hours", "where-inside": "house-wall", "covering": "felt",
+		"covering-age": "10-20", "rooflight": "none", "drainage": "gutter", "lag": "same-day", "litres": "cup", "seen": "drip,stain", "room-use": "kitchen",
+		"wet-near-electrics": "no", "ceiling-bulging": "flat", "going-up": "no", "old-materials": "none", "anyone-unwell": "no", "form-also": "house-wall",
+	}
+	c := newCall(t)
+	asked := map[string]bool{}
+	for range 40 {
+		n := c.Reading().Next
+		if n.Stop || n.Question == "" {
+			break
+		}
+		if asked[n.Question] {
+			t.Fatalf("%s is asked again", n.Question)
+		}
+		asked[n.Question] = true
+		a, ok := truth[n.Question]
+		if !ok {
+			a = "unknown"
+		}
+		if err := diagnose.Tell(c, n.Question+"="+a, 2026); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r := c.Reading()
+	if r.Causes[0].ID != "missing-cavity-tray" || r.Scope.Best != "cavity-tray" {
+		t.Errorf("after %d questions: %s %.2f, repair %s", len(asked), r.Causes[0].ID, r.Causes[0].P, r.Scope.Best)
+	}
+	t.Logf("%d questions, %s %.2f", len(asked), r.Causes[0].ID, r.Causes[0].P)
 }

@@ -11,8 +11,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/BurntSushi/toml"
-
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
 	"underlap/rules"
@@ -66,13 +64,7 @@ func rankings(t *testing.T) map[string]float64 {
 			out[id+": "+c.ID] = c.P * 100
 		}
 	}
-	var file struct {
-		Call []call `toml:"call"`
-	}
-	if _, err := toml.DecodeFile("../testdata/checks/reasoning.toml", &file); err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range file.Call {
+	for _, c := range allCalls(t) {
 		add(c.ID, newCall(t, c.Answers...).Reading())
 	}
 	for _, name := range exampleNames(t) {

@@ -30,7 +30,7 @@ func runNothing(e *env) error {
 }
 
 func runCall(e *env, args []string) error {
-	fs := flags(e, "call")
+	fs := flags("call")
 	title := fs.String("new", "", "start a new case with this title")
 	rest, err := parse(e, fs, args)
 	if err != nil {

@@ -114,7 +114,7 @@ func firstWords(s string) string {
 }
 
 func runDesk(e *env, args []string) error {
-	fs := flags(e, "desk")
+	fs := flags("desk")
 	asJSON := fs.Bool("json", false, "print JSON")
 	rest, err := parse(e, fs, args)
 	if err != nil {

@@ -20,26 +20,25 @@ func printHelp(w io.Writer) {
 	}
 	fmt.Fprint(w, `
 "underlap COMMAND --help" shows the flags and an example. CASE is a file, or the
-name of a case in the folder of cases. "example" and "example-frost" are built in.
+name or title of a case in the folder of cases. "example" and "example-frost" are
+built in.
 
 Environment: UNDERLAP_CASES is the folder of cases; UNDERLAP_BY the name written
 beside each answer; NO_COLOR turns colour off.
 
-Exit codes: 0 done; 1 a file or the machine said no; 2 the command line or an
-answer was not understood; 3 the case is open elsewhere; 4 rules check found
-faults; 130 stopped with Ctrl-C.
+Exit codes: 0 done; 1 a file or the machine said no; 2 the command line, a case's
+name or an answer was not understood; 3 the case is open elsewhere; 4 rules check
+found faults; 130 stopped with Ctrl-C.
 `)
 }
 
 func helpOf(e *env, c command) error {
-	fs := flags(e, c.name)
-	_ = fs
 	fmt.Fprintf(e.out, "underlap %s %s\n\n%s.\n\nExample: %s\n", c.name, c.args, c.does, c.example)
 	return errHelp
 }
 
 // flags makes the flag set of a command; its usage is our own help.
-func flags(e *env, name string) *flag.FlagSet {
+func flags(name string) *flag.FlagSet {
 	fs := flag.NewFlagSet(name, flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
 	return fs

@@ -301,3 +301,59 @@ func TestHelp(t *testing.T) {
 		t.Errorf("version %q", out)
 	}
 }
+
+// A case is found by its file, its name, the start of its name, or its title.
+func TestCasesByName(t *testing.T) {
+	w := newWorld(t)
+	w.must(t, "tell", "hill", "--new", "Kitchen on the hill", "seen=drip")
+	for _, name := range []string{"hill", "hill.toml", "hi", "kitchen on the hill", filepath.Join(w.e.cases, "hill.toml")} {
+		if out := w.must(t, "reading", name); !strings.Contains(out, "Kitchen on the hill") {
+			t.Errorf("%q finds\n%s", name, out)
+		}
+	}
+	w.must(t, "tell", "hill-top", "--new", "Hill top", "seen=drip")
+	if code, _, _ := w.run("reading", "hil"); code != exitUsage {
+		t.Errorf("a name that fits two cases was taken: exit %d", code)
+	}
+}
+
+// A slip in any of several answers keeps none of them, and starts no case.
+func TestTellIsAllOrNothing(t *testing.T) {
+	w := newWorld(t)
+	if code, _, errs := w.run("tell", "c", "--new", "C", "kerb-inside=480", "litres=withdraw"); code != exitUsage {
+		t.Errorf("exit %d: %s", code, errs)
+	}
+	if _, err := os.Stat(filepath.Join(w.e.cases, "c.toml")); err == nil {
+		t.Error("a case was started")
+	}
+}
+
+// A figure in a file that cannot be is left out and said, and does not shut the case.
+func TestImpossibleFigureInAFile(t *testing.T) {
+	w := newWorld(t)
+	w.must(t, "tell", "n", "--new", "N", "seen=drip", "kerb-inside=480", "roof-area=20 m2")
+	file := filepath.Join(w.e.cases, "n.toml")
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, bad := range []string{"value = -1.0", "value = 1e300"} {
+		if err := os.WriteFile(file, []byte(strings.Replace(string(text), "value = 0.48", bad, 1)), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if out := w.must(t, "reading", "n"); !strings.Contains(out, "the figure in the file cannot be") {
+			t.Errorf("%s:\n%s", bad, out)
+		}
+		w.must(t, "tell", "n", "kerb-inside=withdraw")
+	}
+}
+
+// Two believable readings that fit no roof on the market are said so, and trip nothing.
+func TestThicknessNothingFits(t *testing.T) {
+	w := newWorld(t)
+	w.must(t, "tell", "thick", "--new", "Thick", "kerb-inside=1000", "kerb-outside=120")
+	if out := w.must(t, "reading", "thick"); !strings.Contains(out, "fits no build-up") {
+		t.Errorf("reading:\n%s", out)
+	}
+	w.must(t, "desk")
+}

@@ -33,7 +33,7 @@ type answerLine struct {
 }
 
 func runQuestions(e *env, args []string) error {
-	fs := flags(e, "questions")
+	fs := flags("questions")
 	asJSON := fs.Bool("json", false, "print JSON")
 	branch := fs.String("branch", "", "only this branch")
 	rest, err := parse(e, fs, args)

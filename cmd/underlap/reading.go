@@ -11,7 +11,7 @@ import (
 )
 
 func runReading(e *env, args []string) error {
-	fs := flags(e, "reading")
+	fs := flags("reading")
 	asJSON := fs.Bool("json", false, "print JSON")
 	why := fs.String("why", "", "explain one number by its id, or \"list\" for all ids")
 	rest, err := parse(e, fs, args)
@@ -48,7 +48,7 @@ func runReading(e *env, args []string) error {
 }
 
 func runReply(e *env, args []string) error {
-	fs := flags(e, "reply")
+	fs := flags("reply")
 	text := fs.Bool("text", false, "plain text to paste in a message, not Markdown")
 	to := fs.String("to", "", "who the letter is to")
 	from := fs.String("from", "", "who it is from")
@@ -72,7 +72,7 @@ func runReply(e *env, args []string) error {
 }
 
 func runRequests(e *env, args []string) error {
-	fs := flags(e, "requests")
+	fs := flags("requests")
 	text := fs.Bool("text", false, "plain text to paste in a message, not Markdown")
 	rest, err := parse(e, fs, args)
 	if err != nil {

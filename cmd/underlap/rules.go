@@ -9,7 +9,7 @@ import (
 )
 
 func runRules(e *env, args []string) error {
-	fs := flags(e, "rules")
+	fs := flags("rules")
 	rest, err := parse(e, fs, args)
 	if err != nil {
 		return err

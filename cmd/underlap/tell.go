@@ -12,7 +12,7 @@ import (
 // runTell gives answers from the command line. All of them are read before the
 // first is written, so that a slip in the third leaves the file untouched.
 func runTell(e *env, args []string) (err error) {
-	fs := flags(e, "tell")
+	fs := flags("tell")
 	title := fs.String("new", "", "start the case with this title first")
 	by := fs.String("by", e.user, "name written beside each answer")
 	rest, err := parse(e, fs, args)

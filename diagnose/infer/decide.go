@@ -30,6 +30,9 @@ type Decision struct {
 	// MassWhereBestIsIdeal is the probability that the chosen scope is the one
 	// that would be chosen if the true set were known.
 	MassWhereBestIsIdeal float64
+	// Ideal is, by scope, the probability that it is one that would be chosen if
+	// the true set were known.
+	Ideal []float64
 }
 
 // tie is the difference in pounds below which two scopes count as equally good
@@ -119,7 +122,7 @@ func (e *Engine) Decide(p *Posterior, scopes []Scope, damage []float64) (Decisio
 }
 
 func (e *Engine) decide(p *Posterior, ch *choice) Decision {
-	d := Decision{Loss: ch.expected(p.cause, nil)}
+	d := Decision{Loss: ch.expected(p.cause, nil), Ideal: make([]float64, len(ch.scopes))}
 	d.Best = ch.best(d.Loss, -1)
 	d.RunnerUp = ch.best(d.Loss, d.Best)
 	if d.RunnerUp >= 0 {
@@ -137,11 +140,16 @@ func (e *Engine) decide(p *Posterior, ch *choice) Decision {
 		}
 		least := slices.Min(loss)
 		informed += float64(m * least)
-		if loss[d.Best] <= least+tie {
-			d.MassWhereBestIsIdeal += m
+		for r, l := range loss {
+			if l <= least+tie {
+				d.Ideal[r] += m
+			}
 		}
 	}
-	d.MassWhereBestIsIdeal = min(1, d.MassWhereBestIsIdeal)
+	for r, m := range d.Ideal {
+		d.Ideal[r] = min(1, m) // above one by rounding only
+	}
+	d.MassWhereBestIsIdeal = d.Ideal[d.Best]
 	d.EVPI = max(0, d.Loss[d.Best]-informed) // below zero by rounding only
 	return d
 }
