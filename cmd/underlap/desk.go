@@ -5,8 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime"
 	"sort"
 	"strings"
+	"sync"
 	"time"
 
 	"underlap/diagnose"
@@ -44,10 +46,24 @@ func listCases(e *env) ([]deskLine, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []deskLine
-	for _, l := range listed {
-		out = append(out, lineOf(e, p, l))
+	out := make([]deskLine, len(listed))
+	now := e.now()
+	var wg sync.WaitGroup
+	next := make(chan int)
+	for range runtime.GOMAXPROCS(0) { // a desk of many cases is many readings, each its own
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := range next {
+				out[i] = lineOf(now, p, listed[i])
+			}
+		}()
 	}
+	for i := range listed {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
 	sort.SliceStable(out, func(i, j int) bool {
 		if out[i].rank != out[j].rank {
 			return out[i].rank < out[j].rank
@@ -57,7 +73,7 @@ func listCases(e *env) ([]deskLine, error) {
 	return out, nil
 }
 
-func lineOf(e *env, p *rules.Pack, l casefile.Listed) (d deskLine) {
+func lineOf(now time.Time, p *rules.Pack, l casefile.Listed) (d deskLine) {
 	defer func() {
 		// One case that trips the program must not hide all the others.
 		if x := recover(); x != nil {
@@ -69,12 +85,7 @@ func lineOf(e *env, p *rules.Pack, l casefile.Listed) (d deskLine) {
 		d.Error, d.rank = l.Err.Error(), 90
 		return d
 	}
-	c, err := casefile.Read(l.Path)
-	if err != nil {
-		d.Error, d.rank = err.Error(), 90
-		return d
-	}
-	r, err := diagnose.Consult(c, p)
+	r, err := diagnose.Consult(l.Case, p)
 	if err != nil {
 		d.Error, d.rank = err.Error(), 90
 		return d
@@ -82,7 +93,7 @@ func lineOf(e *env, p *rules.Pack, l casefile.Listed) (d deskLine) {
 	if l.Last.IsZero() {
 		d.changed = l.Head.Created
 	}
-	d.Days = max(0, int(e.now().Sub(d.changed).Hours()/24))
+	d.Days = max(0, int(now.Sub(d.changed).Hours()/24))
 	for _, x := range r.Cautions {
 		if x.Rank <= urgentRank && d.Urgent == "" {
 			d.Urgent, d.rank = firstWords(x.Says), x.Rank

@@ -14,6 +14,7 @@ type Listed struct {
 	Head   Head
 	Events int
 	Last   time.Time // of the newest event; zero when there is none
+	Case   *Case     // the case as it was read, read-only
 	Err    error     // why the file cannot be read; then only Path and Size hold
 }
 
@@ -40,7 +41,7 @@ func List(dir string) ([]Listed, error) {
 			out = append(out, item)
 			continue
 		}
-		item.Head, item.Events = c.Head, len(c.Events)
+		item.Case, item.Head, item.Events = c, c.Head, len(c.Events)
 		for _, e := range c.Events {
 			if e.At.After(item.Last) {
 				item.Last = e.At
