@@ -15,6 +15,7 @@ import (
 	"underlap/diagnose/casefile"
 	"underlap/diagnose/scope"
 	"underlap/physics/climate"
+	"underlap/physics/fabric"
 	"underlap/rules"
 )
 
@@ -394,4 +395,41 @@ func TestMostTellingQuestionFindsTheBranches(t *testing.T) {
 		t.Errorf("after %d questions: %s %.2f, repair %s", len(asked), r.Causes[0].ID, r.Causes[0].P, r.Scope.Best)
 	}
 	t.Logf("%d questions, %s %.2f", len(asked), r.Causes[0].ID, r.Causes[0].P)
+}
+
+// What the pack names outside itself is there: materials in physics, and a moisture
+// entry or an era for every answer that asks for one.
+func TestPackNamesWhatExists(t *testing.T) {
+	p := rules.Built()
+	options := append([]rules.Option(nil), p.BuildUp.Decks...)
+	options = append(append(options, p.BuildUp.Ceilings...), p.BuildUp.Coverings...)
+	for _, k := range p.BuildUp.Types {
+		options = append(append(options, k.Thickness...), k.Under...)
+	}
+	for _, o := range options {
+		if o.MM == 0 {
+			continue
+		}
+		if _, err := fabric.FindMaterial(o.Material); err != nil {
+			t.Errorf("%s: %v", o.ID, err)
+		}
+	}
+	has := map[string]bool{}
+	for _, r := range p.Moisture.Rooms {
+		has["room-use "+r.Answer] = true
+	}
+	for _, f := range p.Moisture.Fittings {
+		has["downlight-kind "+f.Answer] = true
+	}
+	for _, e := range p.BuildUp.Eras {
+		has["built-when "+e.ID] = true
+	}
+	for _, id := range []string{"room-use", "downlight-kind", "built-when"} {
+		q, _ := p.Question(id)
+		for _, a := range q.Answers {
+			if !has[id+" "+a.ID] {
+				t.Errorf("answer %s of %s has no entry", a.ID, id)
+			}
+		}
+	}
 }

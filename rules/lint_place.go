@@ -51,7 +51,8 @@ type place struct {
 	links    int
 	question string // the question of that link
 	list     string // a list of rows in the entry, when row is set
-	row      string // `id = "..."` or the like, which the row holds
+	row      string // key by which a row of the list is known, "" for the entry as a whole
+	value    string // what that key is set to
 }
 
 // table is a table that stands once in a pack; id says which part of it is meant.
@@ -73,7 +74,7 @@ func (p place) linkAt(links []Link, i int) place {
 
 // rowAt is the row of an inline list of the entry where key has that value.
 func (p place) rowAt(list, key, value string) place {
-	p.list, p.row = list, key+` = "`+value+`"`
+	p.list, p.row, p.value = list, key, value
 	return p
 }
 
@@ -146,7 +147,7 @@ func (p place) entrySpan(lines []line) []line {
 	}
 	// Some entries are written in another way, so the order says nothing.
 	for _, s := range all {
-		if p.id != "" && lineHolding(s, `id = "`+p.id+`"`) >= 0 {
+		if p.id != "" && lineSetting(s, "id", p.id) >= 0 {
 			return s
 		}
 	}
@@ -190,7 +191,7 @@ func (p place) linkSpan(entry []line) []line {
 	if len(all) == p.links {
 		return all[p.link]
 	}
-	if i := lineHolding(entry, `question = "`+p.question+`"`); i >= 0 {
+	if i := lineSetting(entry, "question", p.question); i >= 0 {
 		return entry[i : i+1]
 	}
 	return entry
@@ -201,7 +202,7 @@ func (p place) rowSpan(entry []line) []line {
 	if list < 0 {
 		return entry
 	}
-	from := lineHolding(entry[list:], p.row)
+	from := lineSetting(entry[list:], p.row, p.value)
 	if from < 0 {
 		return entry[list:]
 	}
@@ -228,20 +229,12 @@ func lineOf(lines []line, key string) int {
 	return -1
 }
 
-// lineHolding is the first line that holds the text, whatever the blanks in it.
-func lineHolding(lines []line, text string) int {
-	text = strings.ReplaceAll(text, " ", "")
+// lineSetting is the first line that sets key to that text.
+func lineSetting(lines []line, key, text string) int {
+	sets := regexp.MustCompile(`(?:^|[\s,{])["']?` + regexp.QuoteMeta(key) + `["']?\s*=\s*["']` + regexp.QuoteMeta(text) + `["']`)
 	for i, l := range lines {
-		s := strings.ReplaceAll(l.text, " ", "")
-		for at := strings.Index(s, text); at >= 0 && !comment(l.text); {
-			if at == 0 || s[at-1] == ',' || s[at-1] == '{' || s[at-1] == '\t' {
-				return i
-			}
-			next := strings.Index(s[at+1:], text)
-			if next < 0 {
-				break
-			}
-			at += 1 + next
+		if !comment(l.text) && sets.MatchString(l.text) {
+			return i
 		}
 	}
 	return -1
