@@ -52,7 +52,7 @@ func commands() []command {
 		{"tell", "CASE QUESTION=ANSWER ...", "give answers without a terminal", "underlap tell hill kerb-inside=480 kerb-outside=150@measured", runTell},
 		{"reading", "CASE [--json] [--why ID]", "print the reading of a case", "underlap reading hill", runReading},
 		{"reply", "CASE [--text] [--to NAME] [--from NAME]", "print the reply letter", "underlap reply hill --to \"the owner\" > reply.md", runReply},
-		{"requests", "CASE [--text]", "print the photo-and-tape request", "underlap requests hill --text", runRequests},
+		{"requests", "CASE [--text] [--to NAME] [--from NAME]", "print the photo-and-tape request", "underlap requests hill --text", runRequests},
 		{"questions", "[--json] [--branch NAME]", "print all questions with ids, answers and why", "underlap questions --branch Outlet", runQuestions},
 		{"rules", "check [FOLDER] | prices | places", "check the knowledge; print the price book or the places", "underlap rules check", runRules},
 	}

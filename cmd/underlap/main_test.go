@@ -28,7 +28,7 @@ type world struct {
 func newWorld(t testing.TB) *world {
 	t.Helper()
 	w := &world{dir: t.TempDir()}
-	at := time.Date(2026, 1, 12, 9, 30, 0, 0, time.UTC)
+	at := time.Date(2026, 12, 1, 9, 30, 0, 0, time.UTC)
 	w.e = &env{
 		in: strings.NewReader(""), out: &w.out, err: &w.err,
 		now:    func() time.Time { at = at.Add(time.Second); return at },

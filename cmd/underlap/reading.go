@@ -47,49 +47,32 @@ func runReading(e *env, args []string) error {
 	return nil
 }
 
-func runReply(e *env, args []string) error {
-	fs := flags("reply")
+func runReply(e *env, args []string) error { return e.words("reply", args, letter.Reply) }
+
+func runRequests(e *env, args []string) error { return e.words("requests", args, letter.Requests) }
+
+// words prints a letter made from the reading of a case.
+func (e *env) words(name string, args []string, write func(*diagnose.Reading, letter.Options) letter.Document) error {
+	fs := flags(name)
 	text := fs.Bool("text", false, "plain text to paste in a message, not Markdown")
-	to := fs.String("to", "", "who the letter is to")
+	to := fs.String("to", "", "who it is to")
 	from := fs.String("from", "", "who it is from")
 	rest, err := parse(e, fs, args)
 	if err != nil {
 		return err
 	}
 	if len(rest) != 1 {
-		return usagef("reply takes one case; usage: underlap reply CASE")
-	}
-	r, err := e.reading(rest[0])
-	if err != nil {
-		return err
+		return usagef("%s takes one case; usage: underlap %s CASE", name, name)
 	}
 	p, err := e.pack()
 	if err != nil {
 		return err
 	}
-	printDocument(e.out, letter.Reply(r, letter.Options{Date: e.now(), To: *to, From: *from, Pack: p}), *text)
-	return nil
-}
-
-func runRequests(e *env, args []string) error {
-	fs := flags("requests")
-	text := fs.Bool("text", false, "plain text to paste in a message, not Markdown")
-	rest, err := parse(e, fs, args)
-	if err != nil {
-		return err
-	}
-	if len(rest) != 1 {
-		return usagef("requests takes one case; usage: underlap requests CASE")
-	}
 	r, err := e.reading(rest[0])
 	if err != nil {
 		return err
 	}
-	p, err := e.pack()
-	if err != nil {
-		return err
-	}
-	printDocument(e.out, letter.Requests(r, letter.Options{Date: e.now(), Pack: p}), *text)
+	printDocument(e.out, write(r, letter.Options{Date: e.now(), To: *to, From: *from, Pack: p}), *text)
 	return nil
 }
 

@@ -9,48 +9,54 @@ func (w *writer) limits() {
 		tape = tape || f.Known == "measured"
 		opened = opened || f.Known == "opened"
 	}
-	lines := []Item{{Text: "This is an opinion, not a survey."}}
-	put := func(s string) { lines = append(lines, Item{Text: s}) }
+	text := "This is an opinion, not a survey."
+	put := func(s string) { text += " " + s }
 	if opened {
 		put("It was opened up only where we say so above. The rest was not looked into.")
 	} else {
-		put("It was made from afar and nothing was opened up. What is inside the roof is worked out, not seen.")
+		put("Nothing was opened up: what is inside the roof is worked out, not seen.")
 	}
 	switch {
 	case photo:
-		put("The rest comes from photographs and from what we were told. A photograph does not show everything.")
+		put("It rests on photographs, which do not show everything, and on what we were told.")
 	case tape:
 		put("We have seen no photographs yet. It rests on what we were told and on the readings.")
 	default:
 		put("We have seen no photographs yet. It rests on what we were told.")
 	}
+	weather := ""
 	if !w.early() {
-		put("Something that is not on our list can be the cause. It always has its share.")
 		until := ""
 		if !w.o.Date.IsZero() {
 			until = ", to " + w.o.Date.Add(valid).Format(dateForm)
 		}
-		put("Opinion and prices hold for 30 days" + until + ". Prices are before VAT, which is added.")
+		put("Opinion and prices hold for 30 days" + until + ".")
+		if w.r.Place != "" && len(w.r.Findings) > 0 {
+			weather = "Weather used in the sums: " + w.r.Place + "."
+		}
 	}
-	if w.r.Place != "" && len(w.r.Findings) > 0 && !w.early() {
-		put("Weather used in the sums: " + w.r.Place + ".")
-	}
-	w.add(SectionLimits, "What this letter is and is not", Block{Kind: List, Items: lines})
+	w.add(SectionLimits, "What this letter is and is not", Block{Text: strings.TrimSpace(text + " " + weather)})
 }
+
+// How many lines the last section holds of each sort: more are not read.
+const (
+	mostChanges = 4
+	mostAgain   = 4
+)
 
 // change is always there and always last.
 func (w *writer) change() {
 	var lines, again []Item
 	had := map[string]bool{}
-	add := func(list *[]Item, lead, text string) {
+	add := func(list *[]Item, most int, lead, text string) {
 		text = sentence(toOwner.Replace(forOwner(text)))
-		if text != "" && !had[text] {
+		if len(*list) < most && text != "" && !had[text] {
 			had[text] = true
 			*list = append(*list, Item{Lead: lead, Text: text})
 		}
 	}
-	put := func(lead, text string) { add(&lines, lead, text) }
-	ask := func(lead, text string) { add(&again, lead+" Would you look again, please", text) }
+	put := func(lead, text string) { add(&lines, mostChanges, lead, text) }
+	ask := func(lead, text string) { add(&again, mostAgain, lead+" Would you look again, please", text) }
 	for _, c := range w.r.Change {
 		put("", c.Text)
 	}

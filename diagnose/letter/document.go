@@ -48,6 +48,7 @@ type Block struct {
 	Text  string // of a paragraph or heading
 	Items []Item // of a list
 	Table Table  // of a grid
+	Tight bool   // as plain text it stands right under the block before
 }
 
 // Item is one entry of a list: an optional lead, a text, and lines below it.

@@ -22,8 +22,8 @@ func word(name, pattern, means string) term {
 // shorter. No meaning uses another word of the list. Own wording.
 var glossary = []term{
 	word("vapour control layer", `vapour (?:control )?layers?|VCL`, "a sheet that keeps the damp air of the room out of the roof"),
-	word("warm roof", `warm roofs?`, "all the insulation lies above the boards"),
-	word("cold roof", `cold roofs?`, "the insulation lies below the boards, with air above it"),
+	word("warm roof", `warm roofs?`, "all insulation above the boards"),
+	word("cold roof", `cold roofs?`, "insulation below the boards, air above it"),
 	word("inverted roof", `inverted roofs?`, "the insulation lies on top of the waterproof sheet"),
 	word("cavity tray", `cavity trays?`, "waterproof step inside the wall that throws water out"),
 	word("weep hole", `weep holes?`, "small gap in the brickwork that lets water out"),
@@ -31,22 +31,22 @@ var glossary = []term{
 	word("U-value", `U-values?|U(?: 0\.\d+)`, "how fast heat gets out: lower is better"),
 	word("competent-person scheme", `competent-person scheme`, "firms allowed to certify their own work"),
 	word("back-gutter", `back-gutters?`, "the channel on the uphill side of a skylight"),
-	word("kerb", `kerbs?`, "the raised frame a skylight stands on"),
+	word("kerb", `kerbs?`, "frame under the skylight"),
 	word("upstand", `upstands?`, "where the sheet is turned up at an edge or a wall"),
 	word("trimmer", `trimmers?`, "timber that frames an opening"),
-	word("firring", `firrings?`, "tapered strip of timber that makes the slope"),
-	word("deck", `decks?`, "the boards that carry the sheet"),
-	word("joist", `joists?`, "timber that carries the roof"),
+	word("firring", `firrings?`, "tapered timber that makes the slope"),
+	word("deck", `decks?`, "the boards under the sheet"),
+	word("joist", `joists?`, "roof timber"),
 	word("flashing", `flashings?`, "the metal that covers a joint"),
-	word("parapet", `parapets?`, "wall that stands up above the roof"),
+	word("parapet", `parapets?`, "low wall at the edge"),
 	word("coping", `copings?`, "the cap on top of a wall"),
 	word("soffit", `soffits?`, "the underside of the overhang"),
 	word("fascia", `fascias?`, "the board behind the gutter"),
-	word("outlet", `outlets?`, "where the rain leaves the roof"),
-	word("overlay", `overlays?`, "new sheet laid over the old one"),
+	word("outlet", `outlets?`, "rain drain"),
+	word("overlay", `overlays?`, "new sheet over the old"),
 	word("core", `cores?`, "small plug cut out to see every layer"),
-	word("lap", `laps?`, "where one sheet covers the edge of the next"),
-	word("rung", `rungs?`, "step on the ladder of repairs, the lower the lighter"),
+	// Not the verb: a joint that laps the wrong way.
+	{"lap", regexp.MustCompile(`(?i)\b(laps?)(?:[,.;:]| (?:and|or|has|have)\b|$)`), "where two sheets overlap"},
 	word("fRsi", `fRsi`, "how warm a surface is, from 0, as cold as outdoors, to 1, as warm as the room"),
 	word("EPDM", `EPDM`, "rubber sheet"),
 	word("GRP", `GRP`, "fibreglass"),
@@ -55,22 +55,22 @@ var glossary = []term{
 	word("OSB", `OSB`, "a board of pressed wood strands"),
 }
 
-// gloss explains each word of the trade at its first use. Headings and people's
-// own words are left as they are; what a table uses first is explained below it.
+// gloss explains each word of the trade at its first use by us. Headings, what was
+// told and what was seen are left as they are; what a table uses first is explained below it.
 func (d *Document) gloss() {
 	seen := make([]bool, len(glossary))
 	for i := range d.Sections {
 		var out []Block
 		for _, b := range d.Sections[i].Blocks {
-			switch b.Kind {
-			case Heading:
-			case Grid:
+			switch {
+			case b.Kind == Heading || b.Voice == Told || b.Voice == Seen:
+			case b.Kind == Grid:
 				out = append(out, b)
 				if note := tableNote(b.Table, seen); note != "" {
-					out = append(out, Block{Voice: b.Voice, Text: note})
+					out = append(out, Block{Voice: b.Voice, Text: note, Tight: true})
 				}
 				continue
-			case Paragraph:
+			case b.Kind == Paragraph:
 				b.Text = explainFirst(b.Text, seen)
 			default:
 				for k := range b.Items {

@@ -64,93 +64,102 @@ func (w *writer) top() []diagnose.Cause {
 	return out
 }
 
+// How many reasons a letter gives for a cause, and against it.
+const (
+	mostFor     = 2
+	mostAgainst = 1
+)
+
+// why names the causes: for each its odds and what speaks for it and against it.
+// The first also says how it works.
 func (w *writer) why() {
 	var causes []Item
-	for _, c := range w.top() {
+	for n, c := range w.top() {
 		it := Item{Lead: c.Name, Text: sentence(sure(c.P))}
+		if n == 0 {
+			it.Text = strings.TrimSpace(it.Text + " " + sentence(usual(c.How, c.Source)))
+		}
 		line := func(lead, text string) {
 			if text != "" {
-				it.Sub = append(it.Sub, Item{Lead: lead, Text: text})
+				it.Text += " " + lead + ": " + lowerFirst(text)
 			}
 		}
-		line("How it works", sentence(usual(c.How, c.Source)))
-		line("What speaks for it", w.reasons(c.For, true, 3))
-		line("What speaks against it", w.reasons(c.Against, false, 2))
-		line("If this is it, we expect", sentence(usual(c.Tell, c.Source)))
+		line("For", w.reasons(c.For, mostFor))
+		line("Against", w.reasons(c.Against, mostAgainst))
 		causes = append(causes, it)
 	}
 	lead := ""
 	if len(causes) > 1 {
-		lead = "These are the likeliest causes. Each is weighed by itself; more than one can be at work."
+		lead = "The likeliest causes, each weighed by itself:"
 	}
 	rest := "Something that is not on our list always keeps a share."
 	for _, c := range w.r.Causes {
 		if c.ID == somethingElse {
-			rest = "Something that is not on our list always keeps a share: here " + explain.Percent(c.P) + "."
+			rest = "Something not on our list: " + explain.Percent(c.P) + "."
 		}
 	}
 	if w.r.More > 0 {
 		rest += " More than one cause at once: " + sure(w.r.More) + "."
 	}
-	tie := ""
 	if w.r.Close {
-		tie = "The first two are close together. So we propose a test before a repair."
-	}
-	call := "We call this"
-	if w.r.Close {
-		call = "We call the first"
+		rest += " The first two are close together. So we propose a test before a repair."
 	}
 	w.add(SectionWhy, "Why it is wet, as we read it",
-		Block{Voice: Inferred, Text: statement(w.r.Why.Text, call, w.r.Why.P)},
 		Block{Voice: Inferred, Text: lead},
 		Block{Kind: Numbered, Voice: Inferred, Items: causes},
-		Block{Voice: Inferred, Text: rest},
-		Block{Voice: Inferred, Text: tie})
+		Block{Voice: Inferred, Text: rest, Tight: true})
 }
 
-// reasons are the strongest few, a sentence each.
-func (w *writer) reasons(list []diagnose.Reason, towards bool, most int) string {
+// reasons joins the strongest few in one sentence, each once.
+func (w *writer) reasons(list []diagnose.Reason, most int) string {
 	var out []string
-	for _, r := range list {
-		if r.Text != "" && len(out) < most {
-			out = append(out, w.reason(r, towards))
+	for _, r := range list[:min(len(list), most)] {
+		if text := w.reason(r); text != "" {
+			out = append(out, text)
 		}
 	}
-	return strings.Join(out, " ")
+	return sentence(strings.Join(distinct(out), "; "))
 }
 
+// What a reason starts with when it is a sign that was not there.
+var absent = []string{"Not there: ", "Not mentioned: "}
+
 // reason words one reason without saying the fact again: the fact stands above,
-// in its own voice. What is said here is the name of the answer and what follows
-// from it.
-func (w *writer) reason(r diagnose.Reason, towards bool) string {
+// in its own voice. What is said here is the name of the answer and, in brackets,
+// what follows from it or which sign was missed.
+func (w *writer) reason(r diagnose.Reason) string {
 	var fact *diagnose.Told
 	for i := range w.r.Facts {
 		if w.r.Facts[i].Question == r.Question {
 			fact = &w.r.Facts[i]
 		}
 	}
+	label := ""
+	if fact != nil {
+		label = lowerFirst(toOwner.Replace(fact.Short))
+	}
+	for _, lead := range absent {
+		sign := strings.TrimRight(cutFold(r.Text, lead), ".")
+		if sign == r.Text {
+			continue
+		}
+		missed := strings.ToLower(lead) + sign
+		if label == "" {
+			return missed
+		}
+		return label + " (" + missed + ")"
+	}
 	if fact == nil {
-		return sentence(usual(r.Text, r.Source))
+		return lowerFirst(strings.TrimRight(usual(r.Text, r.Source), "."))
 	}
-	label := toOwner.Replace(fact.Short)
 	rest, found := afterFact(r.Text, fact)
-	if !found {
-		return sentence(usual(r.Text, r.Source))
+	switch {
+	case !found:
+		return lowerFirst(strings.TrimRight(usual(r.Text, r.Source), "."))
+	case rest == "":
+		return label
 	}
-	if rest != "" {
-		return sentence(label + ": " + lowerFirst(usual(rest, r.Source)))
-	}
-	from := map[string]string{"photo": "the photograph points", "measured": "the reading points", "opened": "what the opening showed points"}[fact.Known]
-	if from == "" {
-		from = "your answer points"
-	}
-	if strings.Contains(fact.Says, "; ") {
-		from = "one of the answers points" // of several; the strongest stand first
-	}
-	if towards {
-		return sentence(label + ": " + from + " this way")
-	}
-	return sentence(label + ": " + from + " away from it")
+	return label + " (" + strings.ReplaceAll(lowerFirst(usual(rest, r.Source)), " (typical figures)", ", typical figures") + ")"
 }
 
 // afterFact cuts the words of the fact off the front of a reason and returns
@@ -178,55 +187,48 @@ func cutFold(s, prefix string) string {
 }
 
 func (w *writer) what() {
-	text, p := w.r.What.Text, w.r.What.P
-	if b := w.r.BuildUp; b != nil && len(b.Types) > 0 {
-		// The reading's own line adds what the tape says and what the roof was sold
-		// as; here these stand elsewhere, each in its own voice.
-		text, p = "We take it for this: "+lowerFirst(b.Types[0].Name), b.Types[0].P
+	kind, p := w.madeOf()
+	text := statement(kind, "We call this", p)
+	b := w.r.BuildUp
+	if b == nil {
+		w.add(SectionWhat, "What the roof is made of, as we read it", Block{Voice: Inferred, Text: text})
+		return
 	}
-	blocks := []Block{{Voice: Inferred, Text: statement(text, "We call this", p)}}
-	if b := w.r.BuildUp; b != nil {
-		var shares Table
-		shares.Head = []string{"Kind of roof", "Share", "In a word"}
-		row := func(name string, p float64) {
-			shares.Rows = append(shares.Rows, []string{name, explain.Percent(p), explain.Hedge(p)})
-		}
-		small := false
-		for _, t := range b.Types {
-			if t.P < 0.01 {
-				small = true
-				continue
+	if len(b.Types) > 0 {
+		var others []string
+		for _, t := range b.Types[1:] {
+			if t.P >= leastKind {
+				others = append(others, lowerFirst(t.Name)+", "+explain.Percent(t.P))
 			}
-			row(t.Name, t.P)
 		}
-		if len(shares.Rows) > 0 {
-			row("Not on our list", b.NotListed)
-		}
-		blocks = append(blocks, Block{Kind: Grid, Voice: Inferred, Table: shares})
-		if small && len(shares.Rows) > 0 {
-			blocks = append(blocks, Block{Voice: Inferred, Text: "Kinds with next to no share are left out."})
-		}
-		blocks = append(blocks, w.thickness(b)...)
+		others = append(others, "not on our list, "+explain.Percent(b.NotListed))
+		text += " What else it may be: " + strings.Join(others, "; ") + "."
 	}
-	w.add(SectionWhat, "What the roof is made of, as we read it", blocks...)
+	sum, layers := w.thickness(b)
+	w.add(SectionWhat, "What the roof is made of, as we read it",
+		Block{Voice: Inferred, Text: text},
+		Block{Voice: Inferred, Text: strings.TrimSpace(sum + " " + layers), Tight: true})
 }
 
+// leastKind is the share under which a kind of roof is not named.
+const leastKind = 0.05
+
 // thickness does the sum that an expert does: the tape, then the layers.
-func (w *writer) thickness(b *buildup.Result) []Block {
+func (w *writer) thickness(b *buildup.Result) (sum, adds string) {
 	t := b.Measured
 	if t == nil && len(b.Problems) > 0 {
-		return []Block{{Voice: Inferred, Text: "The tape readings that we have cannot be right as noted, so no thickness was worked out."}}
+		return "The tape readings that we have cannot be right as noted, so no thickness was worked out.", ""
 	}
 	if t == nil {
-		return []Block{{Voice: Inferred, Text: "Two tape readings at a skylight, if there is one, would tell us far more: they give the whole thickness."}}
+		return "Two tape readings at a skylight, if there is one, would tell us far more: they give the whole thickness.", ""
 	}
-	sum := fmt.Sprintf("Calculation: inside %s less outside %s leaves %s for the whole roof, from ceiling to surface.",
+	sum = fmt.Sprintf("Calculation: inside %s less outside %s leaves %s for the whole roof.",
 		measure.MM(t.Inside), measure.MM(t.Outside), measure.MM(t.Inside-t.Outside))
 	if t.Second > 0 {
 		sum += fmt.Sprintf(" The other side of the skylight gives %s, so the mean is %s.", measure.MM(t.Second), measure.MM(t.M))
 	}
 	if t.SD > 0 {
-		sum += fmt.Sprintf(" The tape is good to about %s either way.", measure.MM(2*t.SD))
+		sum += fmt.Sprintf(" The tape is good to about %s.", measure.MM(2*t.SD))
 	}
 	if t.HasFall {
 		if t.Fall > 0.0005 {
@@ -235,20 +237,27 @@ func (w *writer) thickness(b *buildup.Result) []Block {
 			sum += " The two sides are equally thick."
 		}
 	}
-	blocks := []Block{{Voice: Inferred, Text: sum}}
 	if len(b.Stacks) == 0 {
-		return blocks
+		return sum, ""
 	}
 	s := b.Stacks[0]
-	grid := Table{Head: []string{"Layer, from the room up", "Typically"}}
+	var layers []string
 	for _, l := range s.Layers {
-		grid.Rows = append(grid.Rows, []string{l.Name, millimetres(l.M)})
+		name, size := lowerFirst(l.Name), millimetres(l.M)
+		if strings.HasPrefix(name, size+" ") {
+			layers = append(layers, name) // "100 mm foam board" has said it
+			continue
+		}
+		layers = append(layers, name+", "+size)
 	}
-	if len(grid.Rows) == 0 {
-		return blocks
+	if len(layers) == 0 {
+		return sum, ""
 	}
-	grid.Rows = append(grid.Rows, []string{"Sum", measure.MM(s.Total)})
-	adds := "Calculation: these layers add up to " + measure.MM(s.Total) + "; the tape says " + measure.MM(t.M) + ". "
+	adds = "The stack that fits best has a share of " + explain.Percent(s.P)
+	if s.P < 0.5 {
+		adds += "; others fit nearly as well"
+	}
+	adds += ". From the room up, in the typical sizes of the trade and not seen: " + strings.Join(layers, "; ") + ". Sum: " + measure.MM(s.Total) + "; the tape says " + measure.MM(t.M) + ". "
 	switch gap := math.Round(s.Gap * 1000); {
 	case gap > 0:
 		adds += fmt.Sprintf("That leaves %.0f mm not accounted for.", gap)
@@ -257,21 +266,10 @@ func (w *writer) thickness(b *buildup.Result) []Block {
 	default:
 		adds += "Nothing is left over."
 	}
-	if s.Residual > 0 {
-		adds += " Without the ceiling, the joists, the deck and the covering, " + measure.MM(s.Residual) + " is left for insulation and whatever else is there."
-	}
-	intro := fmt.Sprintf("The stack of layers that fits best carries %s of the whole; others fit nearly as well.", explain.Percent(s.P))
-	if s.P >= 0.5 {
-		intro = fmt.Sprintf("The stack of layers that fits best carries %s of the whole.", explain.Percent(s.P))
-	}
-	blocks = append(blocks,
-		Block{Voice: Inferred, Text: intro + " It is worked out from the sizes the trade uses; it was not seen."},
-		Block{Kind: Grid, Voice: Inferred, Table: grid},
-		Block{Voice: Inferred, Text: adds})
 	if !b.Closes {
-		blocks = append(blocks, Block{Voice: Inferred, Text: "No stack on our list comes within " + measure.MM(b.Closure) + " of the tape. Either a reading is off, or the roof is built in a way that we have not listed."})
+		adds += " No stack on our list comes within " + measure.MM(b.Closure) + " of the tape. Either a reading is off, or the roof is built in a way that we have not listed."
 	}
-	return blocks
+	return sum, adds
 }
 
 // millimetres keeps a sheet that is thinner than one.
@@ -283,34 +281,57 @@ func millimetres(m float64) string {
 }
 
 func (w *writer) built() {
-	w.add(SectionBuilt, "Whether it was built well, as we read it", Block{Voice: Inferred, Text: statement(w.r.Built.Text, "We call that", w.r.Built.P)})
+	w.add(SectionBuilt, "Whether it was built well, as we read it", Block{Voice: Inferred, Text: statement(w.r.Built.Text, "We call this", w.r.Built.P)})
 }
 
+// inFull are the findings that every owner is given, whatever they say: how much
+// heat gets out, and whether breath of the room can be all that water.
+var inFull = map[string]bool{"u-value": true, "vapour-litres": true}
+
+// sums sets out what is wrong and what an owner asks for; the rest is named.
 func (w *writer) sums() {
 	var lines []Item
+	var good, other []string
 	for _, f := range w.r.Findings {
-		lead := "Calculation"
-		if y, ok := w.r.WhyOf(f.Why); ok && weak(y.Source) {
-			lead = "Calculation, with what is typically found where nothing was measured"
+		poor := f.Verdict == "poor" || f.Verdict == "bad"
+		if !poor && !inFull[f.ID] {
+			if f.Verdict == "good" {
+				good = append(good, lowerFirst(f.Title))
+			} else {
+				other = append(other, lowerFirst(f.Title))
+			}
+			continue
 		}
-		text := strings.TrimSpace(lead + ": " + sentence(f.Text) + result(f))
+		text := sentence(f.Text)
+		if inFull[f.ID] || !says(f.Text, f.Value) {
+			text += result(f)
+		}
+		if y, ok := w.r.WhyOf(f.Why); ok {
+			text = sentence(usual(text, y.Source))
+		}
+		lead := f.Title
 		switch f.Verdict {
 		case "good":
-			text += " That is in order."
-		case "poor":
-			text += " That is on the weak side."
-		case "bad":
-			text += " That is not as it should be."
+			lead += " (in order)"
+		case "poor", "bad":
+			lead += " (" + f.Verdict + ")"
 		}
-		lines = append(lines, Item{Lead: f.Title, Text: text})
+		lines = append(lines, Item{Lead: lead, Text: text})
 	}
-	intro := ""
+	intro, rest := "", ""
 	if len(lines) > 0 {
-		intro = "Each of these is a calculation, not something that we saw."
+		intro = "Calculations, not things that we saw:"
+	}
+	if len(good) > 0 {
+		rest = "In order: " + strings.Join(good, "; ") + "."
+	}
+	if len(other) > 0 {
+		rest = strings.TrimSpace(rest + " Worked out too: " + strings.Join(other, "; ") + ".")
 	}
 	w.add(SectionSums, "What the sums say",
 		Block{Voice: Inferred, Text: intro},
-		Block{Kind: List, Voice: Inferred, Items: lines})
+		Block{Kind: List, Voice: Inferred, Items: lines},
+		Block{Voice: Inferred, Text: rest, Tight: true})
 }
 
 // result gives the value and band of a finding where its text does not already.
@@ -322,7 +343,8 @@ func result(f explain.Finding) string {
 	if f.Low < f.High && !(says(f.Text, f.Low) && says(f.Text, f.High)) {
 		band = "nine times in ten between " + figure(f.Low) + " and " + withUnit(figure(f.High), f.Unit)
 	}
-	switch value := says(f.Text, f.Value) && (f.Unit == "" || strings.Contains(f.Text, f.Unit)); {
+	unit := f.Unit == "" || strings.Contains(f.Text, f.Unit) || strings.Contains(f.Text, strings.ReplaceAll(f.Unit, "/", " a "))
+	switch value := unit && says(f.Text, f.Value); {
 	case value && band == "":
 		return ""
 	case value:
@@ -336,8 +358,12 @@ func result(f explain.Finding) string {
 // says tells that a number stands in a text, with three figures or two.
 func says(text string, x float64) bool {
 	for _, n := range []string{figure(x), strconv.FormatFloat(x, 'g', 2, 64)} {
+		want, err := strconv.ParseFloat(n, 64)
+		if err != nil {
+			continue
+		}
 		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return !(r >= '0' && r <= '9' || r == '.' || r == '-') }) {
-			if strings.TrimRight(w, ".") == n {
+			if got, err := strconv.ParseFloat(strings.TrimRight(w, "."), 64); err == nil && got == want {
 				return true
 			}
 		}

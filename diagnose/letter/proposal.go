@@ -38,11 +38,9 @@ func (w *writer) test() {
 	if len(results) > 0 {
 		lead = "What each result would mean:"
 	}
+	text := []string{sentence(t.Name), sentence(t.Why), sentence(usual(t.How, habits)), "Price: " + price(w.r.Scope.Symbol, t.Low, t.High) + ", before VAT.", lead}
 	w.add(SectionTest, "The test we propose before a repair",
-		Block{Voice: Inferred, Text: strings.TrimSpace(sentence(t.Name) + " " + sentence(t.Why))},
-		Block{Voice: Inferred, Text: sentence(usual(t.How, habits))},
-		Block{Voice: Inferred, Text: "Price: " + price(w.r.Scope.Symbol, t.Low, t.High) + ", before VAT."},
-		Block{Voice: Inferred, Text: lead},
+		Block{Voice: Inferred, Text: strings.Join(distinct(text), " ")},
 		Block{Kind: List, Voice: Inferred, Items: results})
 }
 
@@ -75,71 +73,138 @@ func (w *writer) sorted() (shown, small, barred []scope.Option) {
 	return shown, small, barred
 }
 
+// setOut are the repairs told in full, by rung: making safe, the best, the
+// runner-up, and a lasting one above when these only buy time.
+func (w *writer) setOut() []scope.Option {
+	shown, _, _ := w.sorted()
+	s := w.r.Scope
+	full := map[string]bool{s.Best: true, s.RunnerUp: true}
+	best, ok := s.Option(s.Best)
+	second, _ := s.Option(s.RunnerUp)
+	if ok && best.Rung <= buysTime && second.Rung <= buysTime {
+		var lasting *scope.Option
+		for i, o := range shown {
+			if o.Rung > buysTime && (lasting == nil || o.Loss < lasting.Loss) {
+				lasting = &shown[i]
+			}
+		}
+		if lasting != nil {
+			full[lasting.ID] = true
+		}
+	}
+	var out []scope.Option
+	for _, o := range shown {
+		if o.Rung == 0 || full[o.ID] {
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// buysTime is the highest rung that only buys time.
+const buysTime = 1
+
+// detail is how the names of the small repairs begin; a table has no room for it.
+const detail = "Detail repair: "
+
 func (w *writer) repairs() {
 	shown, small, barred := w.sorted()
 	if len(shown)+len(barred) == 0 {
 		return
 	}
 	s := w.r.Scope
-	grid := Table{Head: []string{"Rung", "Repair", "Price", "Life expected"}}
-	var lines []Item
+	grid := Table{Head: []string{"Rung", "Repair", "Typical price", "Typical life"}}
 	opening := false
 	for _, o := range shown {
-		cost := price(s.Symbol, o.Low, o.High)
-		grid.Rows = append(grid.Rows, []string{fmt.Sprint(o.Rung), o.Name, cost, typical(o.Life, o.Source)})
-		it := Item{Lead: o.Name, Text: sentence(usual(o.What, o.Source))}
-		it.Sub = append(it.Sub, Item{Text: "Deals with this much of what we suspect: " + explain.Percent(o.Cures) + "."})
+		opening = opening || o.Opening
+		cost := strings.TrimPrefix(price(s.Symbol, o.Low, o.High), "typically ")
+		grid.Rows = append(grid.Rows, []string{fmt.Sprint(o.Rung), sentenceCase(cutFold(o.Name, detail)), cost, o.Life})
+	}
+	var lines []Item
+	for _, o := range w.setOut() {
+		text := sentence(usual(o.What, o.Source))
 		if o.Leaves != "" {
-			it.Sub = append(it.Sub, Item{Lead: "Leaves", Text: sentence(usual(o.Leaves, o.Source))})
+			text += " Leaves: " + lowerFirst(sentence(usual(o.Leaves, o.Source)))
+		}
+		if o.Rung > 0 {
+			text += " Deals with " + explain.Percent(o.Cures) + " of what we suspect."
 		}
 		if o.Opening {
-			opening = true
-			it.Sub = append(it.Sub, Item{Text: "Not before the roof has been opened in one place and looked into."})
+			text += " Not before the roof has been opened in one place and looked into."
 		}
-		lines = append(lines, it)
+		lines = append(lines, Item{Lead: sentenceCase(cutFold(o.Name, detail)), Text: strings.TrimSpace(text)})
 	}
-	intro, size, not := "", "", ""
+	intro, prices := "", ""
 	if len(shown) > 0 {
-		intro = "The ladder goes from the lightest step up. We do not go higher than the evidence."
+		intro = "We do not go higher than the evidence."
 		if opening {
-			intro += " The higher steps wait until somebody has looked inside the roof."
+			intro = "Higher steps wait until somebody has looked inside the roof."
 		}
-		size = "The prices are for " + measure.M2(s.Area) + " of roof."
+		prices = "Prices are for " + measure.M2(s.Area) + " of roof"
 		if s.Assumed {
-			size = "We do not have the size of the roof. The prices are worked out for " + measure.M2(s.Area) + "; please send us the size."
+			prices += ", which we took since we do not have the size; please send it"
 		}
-		if s.Note != "" {
-			size += " They are " + strings.TrimSuffix(s.Note, ".") + "."
+		if note, _, _ := strings.Cut(s.Note, ";"); note != "" {
+			prices += ": " + strings.TrimSuffix(note, ".")
 		}
-		not = "Not priced: the ceiling, decorations, electrics and hidden decay. Rotten deck boards and joist ends are counted and charged as they are found."
-	}
-	var no []Item
-	for _, o := range barred {
-		no = append(no, Item{Lead: o.Name, Text: sentence(o.Barred)})
-	}
-	noLead := ""
-	if len(no) > 0 {
-		noLead = "Not for this roof"
+		prices += "."
+		prices += " Not priced: ceiling, decorations, electrics; rotten timber, charged as found."
 	}
 	left := ""
 	if len(small) > 0 {
 		var names []string
 		for _, o := range small {
-			names = append(names, lowerFirst(o.Name))
+			name, _, _ := strings.Cut(cutFold(o.Name, detail), ":")
+			names = append(names, lowerFirst(name))
 		}
-		left = "Left out here, since each would touch little of what we suspect: " + strings.Join(names, "; ") + "."
+		what := strings.Join(names, "; ")
+		if len(names) > mostNamed {
+			what = fmt.Sprintf("%d other repairs", len(names))
+		}
+		left = "Left out here, touching little of what we suspect: " + what + "."
 	}
-	w.add(SectionRepairs, "Repairs, lightest first",
-		Block{Voice: Inferred, Text: intro},
+	w.add(SectionRepairs, "Repairs by rung, the lightest first",
+		Block{Voice: Inferred, Text: strings.TrimSpace(w.choice() + " " + intro)},
 		Block{Kind: Grid, Voice: Inferred, Table: grid},
-		Block{Text: size},
 		Block{Kind: List, Voice: Inferred, Items: lines},
-		Block{Voice: Inferred, Text: w.choice()},
-		Block{Voice: Inferred, Text: w.noPromise()},
-		Block{Text: not},
-		Block{Voice: Inferred, Text: left},
-		Block{Kind: Heading, Voice: Inferred, Text: noLead},
-		Block{Kind: List, Voice: Inferred, Items: no})
+		Block{Voice: Inferred, Text: strings.Join(distinct([]string{w.noPromise(), left, notHere(barred)}), " ")},
+		Block{Text: prices, Tight: true})
+}
+
+// mostNamed is how many repairs left out for one reason are named; of more, the
+// number is enough.
+const mostNamed = 2
+
+// notHere names the repairs that are not for this roof, by the reason. Where one
+// reason bars many, their number is enough.
+func notHere(barred []scope.Option) string {
+	if len(barred) == 0 {
+		return ""
+	}
+	names := map[string][]string{}
+	var reasons []string
+	for _, o := range barred {
+		why := strings.TrimSuffix(sentence(o.Barred), ".")
+		if names[why] == nil {
+			reasons = append(reasons, why)
+		}
+		names[why] = append(names[why], lowerFirst(cutFold(o.Name, detail)))
+	}
+	var out []string
+	for _, why := range reasons {
+		who := and(names[why])
+		if n := len(names[why]); n > mostNamed {
+			who = fmt.Sprintf("%d other repairs", n)
+		}
+		out = append(out, sentenceCase(who)+": "+lowerFirst(why)+".")
+	}
+	return "Not for this roof. " + strings.Join(out, " ")
+}
+
+// testDecides tells that the repair named best would seldom stay the choice once
+// the cause is known: then its chance is not put beside it as if it spoke for it.
+func (w *writer) testDecides() bool {
+	return w.r.Scope.Ideal > 0 && w.r.Scope.Ideal < 0.25
 }
 
 // choice says which repair looks best now, and what it must wait for.
@@ -149,12 +214,15 @@ func (w *writer) choice() string {
 	if !ok || best.Barred != "" {
 		return ""
 	}
-	out := "On what we know today this looks the best balance of price and risk: " + lowerFirst(best.Name) + "."
-	if s.Ideal > 0 {
+	out := "The best balance of price and risk today: " + lowerFirst(cutFold(best.Name, detail)) + "."
+	tested := s.Test != nil || w.r.Close
+	switch {
+	case w.testDecides() && tested:
+		out += " It is the test that decides: first the test, then the repair."
+	case w.testDecides():
+		out += " What the test shows decides whether it stays so."
+	case s.Ideal > 0:
 		out += " The chance that it stays our choice once the cause is known: " + explain.Percent(s.Ideal) + "."
-	}
-	if s.Test != nil || w.r.Close {
-		out += " First the test, then the repair."
 	}
 	if best.Opening {
 		out += " We would not quote it before the roof has been looked into."
@@ -170,17 +238,25 @@ func (w *writer) noPromise() string {
 	return out
 }
 
+// rules gives what the law asks of the repairs that are set out in full.
 func (w *writer) rules() {
-	shown, _, _ := w.sorted()
+	full := w.setOut()
+	if len(full) == 0 {
+		return
+	}
 	var lines []Item
 	var who []string
 	had := map[string]bool{}
-	for _, o := range shown {
+	for _, o := range full {
+		var regs []string
 		for _, reg := range o.Regs {
 			if !had[reg] {
 				had[reg] = true
-				lines = append(lines, Item{Lead: o.Name, Text: sentence(usual(reg, o.Source))})
+				regs = append(regs, sentence(usual(reg, o.Source)))
 			}
+		}
+		if len(regs) > 0 {
+			lines = append(lines, Item{Lead: o.Name, Text: strings.Join(regs, " ")})
 		}
 		who = append(who, o.Call...)
 	}
@@ -194,16 +270,11 @@ func (w *writer) rules() {
 			more = append(more, c)
 		}
 	}
-	also := ""
+	general := "Renewing or rebuilding brings in the rules on insulation, damp, fire and structure. Your local building control has the last word."
 	if len(more) > 0 {
-		also = "Depending on the repair, these are needed as well: " + and(more) + "."
-	}
-	word := ""
-	if len(lines) > 0 {
-		word = "Your local building control has the last word on all of this."
+		general += " Depending on the repair, these are needed as well: " + and(more) + "."
 	}
 	w.add(SectionRules, "Regulations and who else",
 		Block{Kind: List, Items: lines},
-		Block{Text: word},
-		Block{Text: also})
+		Block{Text: general})
 }

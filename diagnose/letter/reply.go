@@ -20,6 +20,7 @@ type Options struct {
 const (
 	SectionSafety  = "safety"
 	SectionOpening = "opening"
+	SectionShort   = "short"
 	SectionTold    = "told"
 	SectionSeen    = "seen"
 	SectionEarly   = "early"
@@ -52,6 +53,9 @@ func Reply(r *diagnose.Reading, o Options) Document {
 	w := newWriter(r, o)
 	w.safety()
 	w.opening()
+	if !w.early() {
+		w.short()
+	}
 	w.told()
 	w.seen()
 	if w.early() {
@@ -126,7 +130,7 @@ func (w *writer) safety() {
 	if who := distinct(w.r.Call); len(who) > 0 {
 		call = "Who to call: " + strings.Join(who, "; ") + "."
 	}
-	w.add(SectionSafety, "Safety first", Block{Kind: List, Items: lines}, Block{Text: call})
+	w.add(SectionSafety, "Safety first", Block{Kind: List, Items: lines}, Block{Text: call, Tight: true})
 }
 
 func (w *writer) opening() {
@@ -147,64 +151,9 @@ func (w *writer) opening() {
 	}
 	w.add(SectionOpening, "Your flat roof",
 		Block{Text: about},
-		Block{Text: strings.Join(head, ", ")},
+		Block{Text: strings.Join(head, ", "), Tight: true},
 		Block{Text: hello},
-		Block{Text: "Thank you for asking us. Below we keep three things apart: what you told us, what we saw, and what we make of it."})
+		Block{Tight: true, Text: "Thank you for asking us. Told, seen and worked out stand apart below."})
 }
 
 const dateForm = "2 January 2006"
-
-// told lists what the owner said, a line for each branch of the interview.
-func (w *writer) told() {
-	var lines []Item
-	at := map[string]int{} // branch -> its line
-	for _, f := range w.r.Facts {
-		if looked(f.Known) || f.Says == "" {
-			continue
-		}
-		i, ok := at[f.Branch]
-		if !ok {
-			i = len(lines)
-			at[f.Branch] = i
-			lines = append(lines, Item{Lead: f.Branch})
-		}
-		lines[i].Sub = append(lines[i].Sub, w.fact(f))
-	}
-	w.add(SectionTold, "What you told us", Block{Kind: List, Voice: Told, Items: lines})
-}
-
-// seen lists what was looked at or measured, by how it is known.
-func (w *writer) seen() {
-	var blocks []Block
-	for _, k := range []struct{ known, title string }{
-		{"opened", "Opened up and seen"}, {"measured", "Measured"}, {"photo", "Seen in photographs"},
-	} {
-		var lines []Item
-		for _, f := range w.r.Facts {
-			if f.Known == k.known && f.Says != "" {
-				lines = append(lines, w.fact(f))
-			}
-		}
-		if len(lines) > 0 {
-			blocks = append(blocks, Block{Kind: Heading, Voice: Seen, Text: k.title}, Block{Kind: List, Voice: Seen, Items: lines})
-		}
-	}
-	w.add(SectionSeen, "What we saw", blocks...)
-}
-
-// fact is one answer. Notes are for the firm and stay out of letters.
-func (w *writer) fact(f diagnose.Told) Item {
-	it := Item{Lead: toOwner.Replace(f.Short), Text: f.Says, Quoted: true}
-	if w.pack != nil {
-		if q, ok := w.pack.Question(f.Question); ok {
-			// The answers of a choice are the pack's words and may be explained.
-			it.Quoted = q.Kind == rules.KindText || q.Kind == rules.KindPlace
-		}
-	}
-	return it
-}
-
-// looked tells that something was seen or measured and not only said.
-func looked(known string) bool {
-	return known == "photo" || known == "measured" || known == "opened"
-}

@@ -7,15 +7,17 @@ import (
 	"underlap/diagnose"
 )
 
-// mostAsked is how many open requests a letter carries, pending ones aside:
-// a longer list is not answered. Common practice, no source.
+// mostAsked is how many requests a letter carries where few are awaited, and
+// leastNew how many new ones it carries in any case: a longer list is not
+// answered. Common practice, no source.
 const (
-	mostAsked     = 5
+	mostAsked     = 4
+	leastNew      = 2
 	mostRequested = 10
 )
 
 const (
-	noClimbing = "Nobody climbs for any of this: from the floor, from a window, or with a phone on a pole. Leave out whatever cannot be reached safely."
+	noClimbing = "Nobody climbs for this: from the floor, a window or a pole, or not at all."
 	howToShoot = "Please give the date of each picture and when it last rained. No filters, no zoom, and where you can a tape or a coin in the picture."
 )
 
@@ -50,14 +52,14 @@ func Requests(r *diagnose.Reading, o Options) Document {
 
 // need is what we wait for and what would tell us most.
 func (w *writer) need() {
-	items := w.requests(mostAsked)
+	items := w.requests(max(leastNew, mostAsked-len(w.r.Pending)))
 	if len(items) == 0 {
 		return
 	}
 	w.add(SectionNeed, "What we need next",
 		Block{Text: noClimbing},
 		Block{Kind: Numbered, Items: items},
-		Block{Text: howToShoot})
+		Block{Text: howToShoot, Tight: true})
 }
 
 // requests lists what is awaited, then at most so many open ones, each once.
@@ -76,7 +78,7 @@ func (w *writer) requests(most int) []Item {
 	for _, p := range w.r.Pending {
 		text := sentence(p.Text)
 		if text != "" && p.Asked != "" {
-			text += " We asked for this on " + day(p.Asked) + "."
+			text = strings.TrimRight(text, ".") + " (asked on " + day(p.Asked) + ")"
 		}
 		put(p.Question, text)
 	}

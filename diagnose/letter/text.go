@@ -21,8 +21,12 @@ func (d *Document) Text(width int) string {
 			lines = append(lines, "")
 		}
 		lines = append(lines, wrap(strings.ToUpper(s.Title), width, "", "")...)
-		for _, k := range s.Blocks {
-			lines = append(lines, "")
+		for j, k := range s.Blocks {
+			// A list stands right under the line that introduces it.
+			led := j > 0 && (k.Kind == List || k.Kind == Numbered) && s.Blocks[j-1].Kind == Paragraph && !s.Blocks[j-1].Tight
+			if j > 0 && !led && !k.Tight {
+				lines = append(lines, "")
+			}
 			lines = append(lines, k.text(width)...)
 		}
 	}

@@ -18,12 +18,20 @@ func sentence(s string) string {
 	if s == "" {
 		return ""
 	}
-	r, n := utf8.DecodeRuneInString(s)
-	s = string(unicode.ToUpper(r)) + s[n:]
+	s = sentenceCase(s)
 	if !strings.ContainsAny(s[len(s)-1:], ".?!") {
 		s += "."
 	}
 	return s
+}
+
+// sentenceCase starts with a capital.
+func sentenceCase(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // lowerFirst makes a sentence fit behind a colon; names in capitals stay.
@@ -42,14 +50,6 @@ func weak(source string) bool {
 	s := strings.ToLower(source)
 	return !strings.HasPrefix(s, "calculation") &&
 		(strings.Contains(s, "common practice") || strings.Contains(s, "from memory") || strings.Contains(s, "price book"))
-}
-
-// typical puts "typically" before a text with a figure that has a weak source.
-func typical(text, source string) string {
-	if text == "" || !strings.ContainsAny(text, "0123456789") || !weak(source) || strings.Contains(strings.ToLower(text), "typical") {
-		return text
-	}
-	return "typically " + lowerFirst(text)
 }
 
 // year is a calendar year, which is no figure of anything.
