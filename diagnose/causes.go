@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"underlap/diagnose/explain"
 	"underlap/diagnose/infer"
@@ -151,7 +152,8 @@ func (w *work) reason(i, c int, d float64) Reason {
 				continue
 			}
 			r.Source = l.Source
-			if d > 0 && lower(l.Says) != lower(r.Text) {
+			// Not said twice: "several places (several places)".
+			if d > 0 && !strings.Contains(strings.ToLower(r.Text), strings.ToLower(l.Says)) {
 				r.Text += " (" + lower(l.Says) + ")"
 			}
 			break
