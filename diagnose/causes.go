@@ -28,10 +28,22 @@ const closeCall = 0.15
 
 func (w *work) causes() error {
 	w.review = w.post.Review()
-	weights := w.review.Weights()
 	prior, err := w.engine.Update(infer.Evidence{})
 	if err != nil {
 		return fmt.Errorf("working out the priors: %w", err)
+	}
+	// An answer that says what others have said already moves little when it is left
+	// out, and much when it stands alone. Its weight is the mean of the two: the first
+	// and the last place it could have in the telling.
+	weights := w.review.Weights()
+	alone, err := prior.Alone(w.ev)
+	if err != nil {
+		return fmt.Errorf("weighing the answers one by one: %w", err)
+	}
+	for i := range alone {
+		for c := range alone[i] {
+			weights[i][c] = (weights[i][c] + alone[i][c]) / 2
+		}
 	}
 	w.r.More = 1 - w.post.Size(1)
 	for j, m := range w.pack.Mechanisms {
@@ -79,8 +91,7 @@ func (w *work) causes() error {
 	return nil
 }
 
-// reasons lists the answers that speak for and against a cause, by how far the
-// odds would move without each.
+// reasons lists the answers that speak for and against a cause, by their weight.
 func (w *work) reasons(x *Cause, c int, weights [][]float64) {
 	for i := range w.model.findings {
 		if weights[i] == nil || w.model.findings[i].question == nil {
@@ -237,7 +248,7 @@ func (w *work) whyCause(x Cause, c int) {
 		ID: x.Why, Title: x.Name, Result: explain.Percent(x.P) + ", " + x.Hedge,
 		Formula: "all sets of one and two causes weighed against every answer; this is the share of those that hold this cause",
 		Source:  x.Source,
-		Note:    "Weights of answers are in decibans (10 log10 of how far the odds move if that answer is left out). They overlap, so they do not add up.",
+		Note:    "Weights of answers are in decibans, 10 log10 of how far the odds move: the mean of what the answer does alone and what it does last, after all others. Answers overlap, so the lines do not add up exactly to the sum.",
 	}
 	k := &w.pack.Causes[c]
 	y.Inputs = append(y.Inputs, explain.Input{Name: "Of 100 such calls, before any answer", Value: fmt.Sprintf("%.3g", k.PerCalls), From: k.Source + " (confidence " + k.Confidence + ")"})
@@ -249,6 +260,7 @@ func (w *work) whyCause(x Cause, c int) {
 			}
 		}
 	}
+	y.Inputs = append(y.Inputs, explain.Input{Name: "All answers together", Value: fmt.Sprintf("%+.1f dB", 10*math.Log10(x.P/(1-x.P)*(1-x.Prior)/x.Prior)), From: "from the share before any sign to the share now"})
 	for _, r := range append(append([]Reason(nil), x.For...), x.Against...) {
 		y.Inputs = append(y.Inputs, explain.Input{Name: r.Text, Value: fmt.Sprintf("%+.1f dB", r.Decibans), From: r.Source})
 	}

@@ -126,6 +126,13 @@ func (w *work) told() {
 		w.r.Answered++
 		w.r.Facts = append(w.r.Facts, Told{Question: id, Branch: f.Question.Branch, Short: f.Question.Short, Says: f.Says(), Known: f.Known, Note: f.Answer.Note})
 	}
+	for _, n := range w.state.Notes {
+		text := n.Note
+		if q, ok := w.pack.Question(n.Question); ok {
+			text = q.Short + ": " + text
+		}
+		w.r.Notes = append(w.r.Notes, text)
+	}
 	for _, q := range w.pack.Questions {
 		if a, ok := w.state.Answers[q.ID]; ok && a.Asked() {
 			text := q.Ask

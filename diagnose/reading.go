@@ -10,12 +10,13 @@ import (
 // value: screens, letters and JSON are drawn from it and change nothing in it.
 // The same log and the same knowledge give the same Reading.
 type Reading struct {
-	Case      string `json:"case"`
-	Title     string `json:"title"`
-	Knowledge string `json:"knowledge"` // hash of the pack
-	Place     string `json:"place"`     // climate place used in the sums
-	Answered  int    `json:"answered"`  // questions with a real answer
-	Facts     []Told `json:"facts"`     // what is known, in the order of the interview
+	Case      string   `json:"case"`
+	Title     string   `json:"title"`
+	Knowledge string   `json:"knowledge"` // hash of the pack
+	Place     string   `json:"place"`     // climate place used in the sums
+	Answered  int      `json:"answered"`  // questions with a real answer
+	Facts     []Told   `json:"facts"`     // what is known, in the order of the interview
+	Notes     []string `json:"notes"`     // what was noted on the case as a whole
 
 	Cautions []Caution `json:"cautions"` // most urgent first
 	Call     []string  `json:"call"`     // who else to call, for safety; a repair names its own trades
@@ -48,6 +49,7 @@ type Reading struct {
 // can always range over them.
 func (r *Reading) noNulls() {
 	empty(&r.Facts)
+	empty(&r.Notes)
 	empty(&r.Cautions)
 	empty(&r.Call)
 	empty(&r.Sets)

@@ -43,7 +43,7 @@ func (w *work) test() {
 	case best.Rung == 0 && top.P >= 0.6:
 		return // nothing to repair
 	case best.Opening:
-		why = fmt.Sprintf("%s is not for sale before a core or a hatch has been looked into.", best.Name)
+		why = fmt.Sprintf("%s is not to be quoted before a core or a hatch has been looked into.", best.Name)
 	case w.r.Close:
 		why = "The first two suspects are within 15 points of each other: a test is honest, a repair is a guess."
 	case top.P < 0.60:
@@ -56,14 +56,20 @@ func (w *work) test() {
 		return
 	}
 	group, _ := w.pack.Group(top.Group)
-	name, price := group.Test, group.Price
+	name, prices := group.Test, []string{group.Price}
 	if best.Opening {
-		name, price = "Core or hatch at the worst place", "core"
+		name, prices = "Core or hatch at the worst place", []string{"core"}
 		if top.Group == "condensation" {
-			name = "Core or hatch, and two weeks of humidity loggers"
+			name, prices = "Core or hatch, and two weeks of humidity loggers", []string{"core", "loggers"}
 		}
 	}
-	e, _ := w.pack.Prices.Price(price)
+	low, high := 0.0, 0.0
+	var lines []explain.Input
+	for _, id := range prices {
+		e, _ := w.pack.Prices.Price(id)
+		low, high = low+e.Low, high+e.High
+		lines = append(lines, explain.Input{Name: e.Name, Value: fmt.Sprintf("%s%.0f to %s%.0f", w.r.Scope.Symbol, e.Low, w.r.Scope.Symbol, e.High), From: "price book"})
+	}
 	factor := w.pack.Prices.Region[w.pack.Prices.Use]
 	if factor == 0 {
 		factor = 1
@@ -71,7 +77,7 @@ func (w *work) test() {
 	if u := w.urgent(); u != "" {
 		why = u + " " + why
 	}
-	t := &scope.Test{Name: name, Why: why, How: top.Test, Low: scope.Round(e.Low * factor), High: scope.Round(e.High * factor)}
+	t := &scope.Test{Name: name, Why: why, How: top.Test, Low: scope.Round(low * factor), High: scope.Round(high * factor)}
 	t.Result = append(t.Result, fmt.Sprintf("If it shows: %s. Then: %s.", lower(top.Name), lower(top.Repair)))
 	if len(w.r.Causes) > 1 {
 		n := w.r.Causes[1]
@@ -81,12 +87,11 @@ func (w *work) test() {
 	w.why(explain.Why{
 		ID: "scope/test", Title: "Test to sell first: " + t.Name, Result: fmt.Sprintf("%s%.0f to %s%.0f", w.r.Scope.Symbol, t.Low, w.r.Scope.Symbol, t.High),
 		Formula: "a test is sold when the first two are within 15 points, when the first is under 60 %, when the repair needs an opening, only buys time, or would seldom be the choice",
-		Inputs: []explain.Input{
+		Inputs: append(lines, []explain.Input{
 			{Name: "First suspect", Value: top.Name + ", " + explain.Percent(top.P), From: "answers"},
-			{Name: e.Name, Value: fmt.Sprintf("%s%.0f to %s%.0f", w.r.Scope.Symbol, e.Low, w.r.Scope.Symbol, e.High), From: "price book"},
 			{Name: "Chance that the repair named is the one we would choose if we knew", Value: explain.Percent(w.r.Scope.Ideal), From: "weighing the repairs"},
 			{Name: "Further checking cannot be worth more than", Value: fmt.Sprintf("%s%.0f", w.r.Scope.Symbol, w.r.Scope.EVPI), From: "weighing the repairs"},
-		},
+		}...),
 		Source: group.Source + "; the limits are common practice, no source",
 	})
 }

@@ -125,7 +125,7 @@ func (w *work) builtWell() Statement {
 		from string
 	}
 	var parts []part
-	parts = append(parts, part{"Layers in the wrong order, or a hybrid", b.Type("hybrid") + b.Type("on-joists"), "build-up"})
+	parts = append(parts, part{"Build-up of the wrong kind (hybrid, or boards on joists)", b.Type("hybrid") + b.Type("on-joists"), "build-up"})
 	cold := b.Type("cold")
 	shut := 0.5
 	if f, ok := w.finding("ventilation"); ok {
@@ -178,7 +178,7 @@ func (w *work) builtWell() Statement {
 	case w.r.Answered < 12 || b.Types[0].P < 0.5:
 		s.Text, s.P = "Too early to say", 0
 	case p < 0.5:
-		s.Text, s.P = "Not built well: "+lower(worst.name), 1-p
+		s.Text, s.P = "Not built well, chiefly: "+lower(worst.name), 1-p
 	case p < 0.6:
 		s.Text = "Built well, with a doubt: " + lower(worst.name)
 	}

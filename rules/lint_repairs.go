@@ -6,7 +6,7 @@ import (
 )
 
 // itemPer are the quantities that a line of a repair may be priced by.
-var itemPer = []string{"job", "roof_m2", "edge_m", "wall_m", "parapet_m", "tiled_m"}
+var itemPer = []string{"job", "roof_m2", "edge_m", "wall_m", "parapet_m", "tiled_m", "skylight", "fan"}
 
 // fixedPrices are the price-book entries that the program asks for by name: the
 // way up, and the core that stands before a repair which needs an opening.

@@ -177,6 +177,7 @@ func (m *model) answer(in diagnose.Input) {
 	q := s.Question
 	in.Known = m.knownNow(s)
 	in.Note = s.Note
+	before := pairs(m.call.Reading())
 	if !m.touched(m.call.Answer(q.ID, in)) {
 		return
 	}
@@ -188,10 +189,24 @@ func (m *model) answer(in diagnose.Input) {
 	if m.o.Demo {
 		kept = fmt.Sprintf("Answered: %s: %s", q.Short, now.Answer)
 	}
+	if now := pairs(m.call.Reading()); now > before {
+		kept = "That does not go with an earlier answer: " + name(m.keys.Recheck) + " shows which. " + kept
+	}
 	m.goQuestion(m.call.Following(q.ID))
 	if m.err == "" {
 		m.say(kept)
 	}
+}
+
+// pairs counts the answers that do not go together and the readings that cannot be.
+func pairs(r *diagnose.Reading) int {
+	n := 0
+	for _, x := range r.Recheck {
+		if x.Kind != "surprise" {
+			n++
+		}
+	}
+	return n
 }
 
 // knownNow is how the next answer to a step is known: as just said, or as it

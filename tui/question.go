@@ -291,6 +291,13 @@ func (s scene) entry(st diagnose.Step, w int) []string {
 	return lines
 }
 
+func stillToCome(n int) string {
+	if n == 1 {
+		return "Still to come from them: 1 photo or reading."
+	}
+	return fmt.Sprintf("Still to come from them: %d photos or readings.", n)
+}
+
 // marks are the three ways of having no answer.
 func (s scene) marks(w int) []string {
 	var parts []string
@@ -355,7 +362,7 @@ func (s scene) finished(w int) []string {
 	t := s.th
 	out := []string{"", t.say.Render(fit("No open question is left.", w)), ""}
 	if n := len(s.r.Pending); n > 0 {
-		out = append(out, wrap(fmt.Sprintf("Still to come from them: %s.", plural(n, "photo or reading")), w)...)
+		out = append(out, wrap(stillToCome(n), w)...)
 	}
 	if s.r.Next.Stop && s.r.Next.StopWhy != "" {
 		out = append(out, wrap(s.r.Next.StopWhy, w)...)

@@ -218,7 +218,7 @@ func (s scene) suspects(w int) []string {
 		out = append(out, s.suspect(i, i == sel, nw, bw))
 	}
 	if r.More >= 0.01 {
-		out = append(out, s.th.dim.Render(fit("More than one cause at work: "+percent(r.More), w)))
+		out = append(out, fit(s.th.dim.Render("More than one cause at work: ")+s.fig("causes/more", percent(r.More)), w))
 	}
 	return out
 }

@@ -171,7 +171,7 @@ func thousands(x float64) string {
 // price words a range of money.
 func price(symbol string, low, high float64) string {
 	if high <= 0 {
-		return "no charge"
+		return "not priced"
 	}
 	if low == high {
 		return symbol + thousands(low)

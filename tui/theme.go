@@ -22,6 +22,12 @@ func newTheme(r *lipgloss.Renderer, noColor bool) *theme {
 		}
 		return style().Foreground(lipgloss.Color(code))
 	}
+	// Black on yellow reads on a dark and on a light terminal; without colour the
+	// badge is reversed.
+	alert := style().Bold(true).Foreground(lipgloss.Color("0")).Background(lipgloss.Color("11"))
+	if noColor {
+		alert = style().Bold(true).Reverse(true)
+	}
 	return &theme{
 		plain: style(),
 		dim:   style().Faint(true),
@@ -30,7 +36,7 @@ func newTheme(r *lipgloss.Renderer, noColor bool) *theme {
 		say:   style().Bold(true),
 		key:   ink("6").Bold(true),
 		mark:  style().Reverse(true),
-		alert: ink("11").Bold(true).Reverse(true),
+		alert: alert,
 		good:  ink("2"),
 		poor:  ink("3"),
 		bad:   ink("1").Bold(true),

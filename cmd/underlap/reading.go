@@ -26,6 +26,8 @@ func runReading(e *env, args []string) error {
 		return err
 	}
 	switch {
+	case *why == "list" && *asJSON:
+		return printJSON(e.out, r.Whys)
 	case *why == "list":
 		for _, w := range r.Whys {
 			fmt.Fprintf(e.out, "%-28s %s: %s\n", w.ID, w.Title, w.Result)
@@ -155,6 +157,19 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 		p("  %s: %.3g %s (%.3g to %.3g) [%s]", f.Title, f.Value, f.Unit, f.Low, f.High, f.Verdict)
 		p("      %s", f.Text)
 	}
+	notes := append([]string(nil), r.Notes...)
+	for _, f := range r.Facts {
+		if f.Note != "" {
+			notes = append(notes, f.Short+": "+f.Note)
+		}
+	}
+	if len(notes) > 0 {
+		p("")
+		p("NOTES")
+		for _, n := range notes {
+			p("  %s", n)
+		}
+	}
 	if len(r.Recheck) > 0 {
 		p("")
 		p("LOOK AT AGAIN")
@@ -175,8 +190,10 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 		switch {
 		case o.Barred != "":
 			p("  %s %d  %-52s not here: %s", mark, o.Rung, o.Name, o.Barred)
+		case o.High == 0:
+			p("  %s %d  %-52s not priced, cures %s of what is suspected", mark, o.Rung, o.Name, explain.Percent(o.Cures))
 		default:
-			p("  %s %d  %-52s %s%.0f to %s%.0f, cures about %.0f %% of what is suspected", mark, o.Rung, o.Name, r.Scope.Symbol, o.Low, r.Scope.Symbol, o.High, o.Cures*100)
+			p("  %s %d  %-52s %s%.0f to %s%.0f, cures %s of what is suspected", mark, o.Rung, o.Name, r.Scope.Symbol, o.Low, r.Scope.Symbol, o.High, explain.Percent(o.Cures))
 		}
 	}
 	p("")

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
@@ -29,6 +30,14 @@ func runTell(e *env, args []string) (err error) {
 	if err != nil {
 		return err
 	}
+	given := map[string]bool{}
+	for _, line := range rest[1:] {
+		id, _, _ := strings.Cut(line, "=")
+		if id = strings.TrimSpace(id); given[id] {
+			return usagef("%s is given twice; give each question one answer at a time", id)
+		}
+		given[id] = true
+	}
 	// A trial in memory first: a slip in the third answer leaves the file untouched,
 	// and starts no case.
 	trial := &casefile.Case{}
@@ -53,7 +62,11 @@ func runTell(e *env, args []string) (err error) {
 		return err
 	}
 	r := c.Reading()
-	fmt.Fprintf(e.out, "%d answers in %s\n%s (%s)\n", r.Answered, store.Path(), r.Why.Text, r.Why.Hedge)
+	answers := "answers"
+	if r.Answered == 1 {
+		answers = "answer"
+	}
+	fmt.Fprintf(e.out, "%d %s in %s\n%s (%s)\n", r.Answered, answers, store.Path(), r.Why.Text, r.Why.Hedge)
 	return nil
 }
 

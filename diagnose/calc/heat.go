@@ -58,6 +58,7 @@ func uValue(s *site, b *buildup.Result, groups []share, r *Result) error {
 	inputs := []explain.Input{{Name: "Likeliest build-up", Value: top.stack.Type, From: "thickness and what was seen"}}
 	for _, l := range top.stack.Layers {
 		if l.Material == "" {
+			inputs = append(inputs, explain.Input{Name: l.Name, Value: "R 0.16 m²K/W once, timber through it λ 0.13 W/mK", From: "ISO 6946 unventilated air layer, heat upwards"})
 			continue
 		}
 		m, err := fabric.FindMaterial(l.Material)
@@ -99,13 +100,15 @@ func joists(s *site, b *buildup.Result, _ []share, r *Result) error {
 	if heavy {
 		load = "heavy covering"
 	}
-	r.add(explain.Finding{ID: "joists", Title: "Joists against their span", Text: text, Value: longest, Low: longest, High: longest, Unit: "m", Verdict: verdict}, explain.Why{
+	r.add(explain.Finding{ID: "joists", Title: "Longest span these joists usually carry", Text: text, Value: longest, Low: longest, High: longest, Unit: "m", Verdict: verdict}, explain.Why{
 		Title: "Longest usual span of the joists", Result: fmt.Sprintf("%.2f m", longest),
-		Formula: "bending, deflection 0.003 of the span with shear, and a 0.9 kN man load; C16 timber, imposed load 0.75 kN/m²",
+		Formula: "the longest L for which M = w L²/8 keeps within the bending stress, 5 w L⁴/384 E I with shear keeps within 0.003 L, and both hold for a man of 0.9 kN at mid-span; imposed load 0.75 kN/m²",
 		Inputs: []explain.Input{
 			{Name: "Depth", Value: fmt.Sprintf("%.0f mm", depth*1000), From: known(s, "joist-depth")},
 			{Name: "Span", Value: fmt.Sprintf("%.2f m", span), From: known(s, "joist-span")},
-			{Name: "Dead load", Value: load, From: "from the covering"},
+			{Name: "Width and spacing", Value: fmt.Sprintf("%.0f mm at %.0f mm", joistWidth*1000, s.centres()*1000), From: "usual width; spacing told or 400 mm"},
+			{Name: "Dead load", Value: fmt.Sprintf("%s, %.2f kN/m²", load, deadLoad(heavy)/1000), From: "from the covering"},
+			{Name: "Timber", Value: "C16: E 8.8 kN/mm², bending 5.3 N/mm²", From: "BS 5268-2 (from memory)"},
 		},
 		Source: "BS 5268-2 permissible stresses (stress values from memory)",
 		Note:   "Only to guess a depth and raise doubt. It never passes a structure: that is for an engineer.",

@@ -10,11 +10,16 @@ import (
 
 // longestSpan is the longest span in m that 47 mm C16 joists usually carry.
 func longestSpan(depth, centres float64, heavy bool) (float64, error) {
-	dead := 500.0
+	return timber.Joist{Breadth: joistWidth, Depth: depth, Centres: centres, Dead: deadLoad(heavy), Grade: timber.C16()}.Span()
+}
+
+// deadLoad of a roof without its joists, Pa: light sheet and foam, or chippings,
+// asphalt and lead.
+func deadLoad(heavy bool) float64 {
 	if heavy {
-		dead = 1000
+		return 1000
 	}
-	return timber.Joist{Breadth: joistWidth, Depth: depth, Centres: centres, Dead: dead, Grade: timber.C16()}.Span()
+	return 500
 }
 
 // JoistHabit tells the build-up which joist depths fit the span of this roof; nil

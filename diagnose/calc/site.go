@@ -102,7 +102,7 @@ func (s *site) setRoom() error {
 			v := min(max(rh+x.d, 0.05), 0.98)
 			s.indoor = append(s.indoor, weightedRoom{condense.Steady{TempC: s.room.TempC, RH: v}, x.w})
 		}
-		s.roomSay = explain.Input{Name: "Room air", Value: fmt.Sprintf("%.0f °C, %.0f %% measured", s.room.TempC, rh*100), From: fact.Known}
+		s.roomSay = explain.Input{Name: "Room air", Value: fmt.Sprintf("%.0f °C, %.0f %% read off a meter", s.room.TempC, rh*100), From: fact.Known}
 		return nil
 	}
 	class := s.room.Class

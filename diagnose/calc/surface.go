@@ -128,7 +128,8 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 		verdict = "poor"
 		text = fmt.Sprintf("The air of the room itself is too damp in %s: no insulation cures that. Coldest spot: %s, factor %.2f.", monthName(max(y.Critical, 0)), lowerFirst(worst.name), worst.f)
 	case worstMargin < 0 && len(list) == 1:
-		text += " That is the usual least for homes; nothing is known of this one."
+		verdict = "note"
+		text = fmt.Sprintf("Not known for this roof. Homes usually have at least %.2f; this room needs %.2f in %s, so cold spots may be damp.", worst.f, y.Worst, monthName(max(y.Critical, 0)))
 	case worstMargin < 0:
 		verdict = "poor"
 		text += " It will be damp in cold weather."

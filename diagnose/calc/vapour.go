@@ -83,6 +83,7 @@ func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
 		Inputs: []explain.Input{
 			s.placeInput(), s.areaInput(), s.roomSay,
 			{Name: "Cold night", Value: fmt.Sprintf("%.1f °C, %s mean less %.0f K", s.outC-nightColder, monthName(s.coldMonth), nightColder), From: "judgement"},
+			{Name: "Share of the day that cold", Value: fmt.Sprintf("%.0f %%", frozenShare*100), From: "judgement"},
 			{Name: "Room humidity then", Value: fmt.Sprintf("%.0f %%", rh*100), From: "from the room air above"},
 			{Name: "Downlights", Value: fitting, From: fit.Source},
 			{Name: "Other gaps in the ceiling", Value: fmt.Sprintf("%.2g to %.2g cm²/m²", ceilingLeak[0], ceilingLeak[2]), From: "judgement"},
@@ -94,8 +95,9 @@ func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
 	if fm > 0.2 || fh > 1 {
 		r.add(explain.Finding{ID: "frost-litres", Title: "Frost that can be stored and let go", Text: fmt.Sprintf("Over %.0f frosty days frost under the deck can hold about %.2g L (%.2g to %.2g) and let it go in a morning of sun.", coldDays, fm, fl, fh), Value: fm, Low: fl, High: fh, Unit: "L", Verdict: "note"}, explain.Why{
 			Title: "Frost stored under the deck", Result: fmt.Sprintf("%.2g L (5 to 95 %%: %.2g to %.2g)", fm, fl, fh),
-			Formula: "condensation rate on the frozen deck x days x share of the day frozen",
+			Formula: "condensation rate on the deck while it is frozen x days x share of the day frozen, less what outside air alone would leave",
 			Inputs: []explain.Input{
+				{Name: "Litres a day, cold half of the day only", Value: fmt.Sprintf("%.2g L/day", mid), From: "the sum of litres that vapour can account for, where the deck freezes"},
 				{Name: "Frosty days", Value: fmt.Sprintf("%.0f", coldDays), From: "judgement"},
 				{Name: "Share of the day frozen", Value: fmt.Sprintf("%.0f %%", frozenShare*100), From: "judgement"},
 				{Name: "Clear night", Value: "deck below the air by long-wave loss to the sky", From: "Stefan-Boltzmann balance; sky emissivity 0.85, between clear 0.75 and overcast 0.95 (from memory of ASHRAE Fundamentals)"},
@@ -508,7 +510,7 @@ func (s *site) typeNote(groups []share, shows []float64) string {
 			out += ";"
 		}
 		first = false
-		out += fmt.Sprintf(" in %.0f %% of cases if it is %s (%.0f %%)", 100*x[1]/x[0], t.ID, 100*x[0])
+		out += fmt.Sprintf(" in %s of cases if it is %s (%s)", explain.Percent(x[1]/x[0]), t.ID, explain.Percent(x[0]))
 	}
 	return out + "."
 }

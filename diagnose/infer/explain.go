@@ -139,6 +139,42 @@ func (r *Review) Weights() [][]float64 {
 	return table
 }
 
+// Alone gives, for every finding in ev and every cause, the weight in decibans that its
+// likelihood would have as the only news beside what p has seen. With the posterior of
+// no evidence it is what each answer says by itself. Rows of other findings are nil.
+// It fails like Update.
+func (p *Posterior) Alone(ev Evidence) ([][]float64, error) {
+	e := p.engine
+	o, err := e.observe(ev)
+	if err != nil {
+		return nil, err
+	}
+	table := make([][]float64, len(e.model.Findings))
+	after := make([]float64, len(p.cause))
+	for f, lambda := range o.finding {
+		if lambda == nil {
+			continue
+		}
+		table[f] = make([]float64, len(p.cause))
+		if flat(lambda) {
+			continue
+		}
+		var joint cross
+		if e.model.Findings[f].Over == OverCauses {
+			joint = e.crossSets(f, p.mass)
+		} else {
+			joint = e.crossStates(f, e.statesByCause(p), p.state)
+		}
+		if joint.marginals(lambda, after) == 0 {
+			continue
+		}
+		for c := range after {
+			table[f][c] = decibans(after[c], 1-after[c]) - decibans(p.cause[c], 1-p.cause[c])
+		}
+	}
+	return table, nil
+}
+
 // Surprise says how unexpected one evidence item is given all the others.
 type Surprise struct {
 	Item int // finding, or joint item counted after the last finding

@@ -30,7 +30,7 @@ func (w *writer) limits() {
 		if !w.o.Date.IsZero() {
 			until = ", to " + w.o.Date.Add(valid).Format(dateForm)
 		}
-		put("Opinion and prices hold for 30 days" + until + ".")
+		put("This opinion holds for 30 days" + until + ". Prices are guides, not a quotation.")
 		if w.r.Place != "" && len(w.r.Findings) > 0 {
 			weather = "Weather used in the sums: " + w.r.Place + "."
 		}

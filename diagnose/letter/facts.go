@@ -12,7 +12,7 @@ func (w *writer) told() {
 	lines, left := w.byBranch("told", "")
 	note := ""
 	if left > 0 && len(lines) > 0 {
-		note = "Answers and photographs that nothing below rests on are kept on file."
+		note = "Other answers and photographs are on file; they went into the sums."
 	}
 	w.add(SectionTold, "What you told us",
 		Block{Kind: List, Voice: Told, Items: lines},

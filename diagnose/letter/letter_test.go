@@ -359,7 +359,7 @@ func TestBarredAndOpening(t *testing.T) {
 	sec, _ := d.Section(SectionRepairs)
 	one := Document{Sections: []Section{sec}}
 	s := one.Markdown()
-	for _, want := range []string{"Not for this roof. Overlay (new sheet over the old): not over an old patched sheet", "Higher steps wait until", "Left out here", "edge trim", "Not priced:"} {
+	for _, want := range []string{"Not for this roof: overlay (new sheet over the old) (not over an old patched sheet", "Higher steps wait until", "Left out here", "edge trim", "Not priced:"} {
 		if !strings.Contains(s, want) {
 			t.Errorf("the repairs lack %q", want)
 		}
@@ -448,12 +448,12 @@ func TestReasonsDoNotRepeatFacts(t *testing.T) {
 	cases := []struct{ question, text, want string }{
 		{"kerb-dressing", "How the sheet is dressed up the kerb: mastic at the corners (a bead does not last)", "how the sheet is dressed up the kerb (a bead does not last)"},
 		{"kerb-dressing", "How the sheet is dressed up the kerb: mastic at the corners (a bead of 5 mm)", "how the sheet is dressed up the kerb (a bead of 5 mm, typical figures)"},
-		{"kerb-dressing", "How the sheet is dressed up the kerb: mastic at the corners", "how the sheet is dressed up the kerb"},
-		{"seen", "A stain", "what you see"},
+		{"kerb-dressing", "How the sheet is dressed up the kerb: mastic at the corners", `the photograph of "how the sheet is dressed up the kerb"`},
+		{"seen", "A stain", `your answer on "what you see"`},
 		{"seen", "Not mentioned: black spots", "what you see (not mentioned: black spots)"},
 		{"seen", "Not there: a lifted or dirty joint", "what you see (not there: a lifted or dirty joint)"},
 		{"not-a-fact", "Not there: black spots", "not there: black spots"},
-		{"kerb-inside", "Inside reading: ceiling face to top of kerb: 480 ± 5 mm", "inside reading: ceiling face to top of kerb"},
+		{"kerb-inside", "Inside reading: ceiling face to top of kerb: 480 ± 5 mm", `what was found of "inside reading: ceiling face to top of kerb"`},
 		{"not-a-fact", "The age of the house", "the age of the house"},
 	}
 	for _, c := range cases {

@@ -157,9 +157,20 @@ func (w *writer) reason(r diagnose.Reason) string {
 	case !found:
 		return lowerFirst(strings.TrimRight(usual(r.Text, r.Source), "."))
 	case rest == "":
-		return label
+		return whose(fact.Known) + " \"" + label + "\""
 	}
 	return label + " (" + strings.ReplaceAll(lowerFirst(usual(rest, r.Source)), " (typical figures)", ", typical figures") + ")"
+}
+
+// whose says where the answer behind a reason stands, without repeating it.
+func whose(known string) string {
+	switch known {
+	case "photo":
+		return "the photograph of"
+	case "measured", "opened":
+		return "what was found of"
+	}
+	return "your answer on"
 }
 
 // afterFact cuts the words of the fact off the front of a reason and returns
@@ -218,6 +229,11 @@ func (w *writer) thickness(b *buildup.Result) (sum, adds string) {
 	t := b.Measured
 	if t == nil && len(b.Problems) > 0 {
 		return "The tape readings that we have cannot be right as noted, so no thickness was worked out.", ""
+	}
+	for _, f := range w.r.Facts {
+		if t == nil && f.Question == "rooflight" && f.Says == "None" {
+			return "There is no skylight to measure at, so the thickness is not known. A look up a light fitting that is out, with the power off, would tell more.", ""
+		}
 	}
 	if t == nil {
 		return "Two tape readings at a skylight, if there is one, would tell us far more: they give the whole thickness.", ""

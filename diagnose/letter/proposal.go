@@ -73,12 +73,23 @@ func (w *writer) sorted() (shown, small, barred []scope.Option) {
 	return shown, small, barred
 }
 
+// worthwhile is the share of what is suspected that a repair must deal with to be set
+// out for being the lightest; a judgement.
+const worthwhile = 0.3
+
 // setOut are the repairs told in full, by rung: making safe, the best, the
 // runner-up, and a lasting one above when these only buy time.
 func (w *writer) setOut() []scope.Option {
 	shown, _, _ := w.sorted()
 	s := w.r.Scope
 	full := map[string]bool{s.Best: true, s.RunnerUp: true}
+	for _, o := range s.Options {
+		// The lightest that does something is what an owner asks about first.
+		if o.Rung > 0 && o.Rung <= 2 && o.Barred == "" && o.Cures >= worthwhile {
+			full[o.ID] = true
+			break
+		}
+	}
 	best, ok := s.Option(s.Best)
 	second, _ := s.Option(s.RunnerUp)
 	if ok && best.Rung <= buysTime && second.Rung <= buysTime {
@@ -196,9 +207,9 @@ func notHere(barred []scope.Option) string {
 		if n := len(names[why]); n > mostNamed {
 			who = fmt.Sprintf("%d other repairs", n)
 		}
-		out = append(out, sentenceCase(who)+": "+lowerFirst(why)+".")
+		out = append(out, lowerFirst(who)+" ("+lowerFirst(why)+")")
 	}
-	return "Not for this roof. " + strings.Join(out, " ")
+	return "Not for this roof: " + strings.Join(out, "; ") + "."
 }
 
 // testDecides tells that the repair named best would seldom stay the choice once

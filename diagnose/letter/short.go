@@ -28,7 +28,7 @@ func (w *writer) short() {
 	put("What the roof is made of", withOdds(text, "", p))
 	put("Built well?", withOdds(w.r.Built.Text, "", w.r.Built.P))
 	put("What we propose now", w.proposal())
-	put("Urgent", w.urgent())
+	put("For now", w.urgent())
 	w.add(SectionShort, "In short", Block{Kind: List, Voice: Inferred, Items: lines})
 }
 
@@ -88,7 +88,14 @@ func (w *writer) priced(id string) string {
 func (w *writer) urgent() string {
 	now := slices.ContainsFunc(w.r.Cautions, func(c diagnose.Caution) bool { return c.Rank <= pressing })
 	if !now {
-		return "Nothing that we know of. Still, nobody climbs."
+		aid := ""
+		if len(w.r.Causes) > 0 {
+			aid = w.r.Causes[0].FirstAid
+		}
+		if aid == "" || strings.HasPrefix(aid, "None") || strings.HasPrefix(aid, "No ") {
+			aid = "Catch the water"
+		}
+		return sentence(aid) + " If a light fitting gets wet, turn that circuit off at the board and call an electrician. Nobody climbs."
 	}
 	return "What stands under Safety first comes before all else."
 }

@@ -27,6 +27,7 @@ type Result struct {
 	Area     float64  `json:"area"` // m2 used for the prices
 	Assumed  bool     `json:"area_assumed"`
 	Region   string   `json:"region"`
+	Risk     float64  `json:"risk_allowance"` // share added to the high end
 }
 
 // Option is one repair, priced.
@@ -82,6 +83,9 @@ func (r *Result) Option(id string) (Option, bool) {
 // assumedArea is used for prices until a size is known, m2.
 const assumedArea = 20
 
+// usualFan is how often a room needs a new extract fan when nobody has said; judgement.
+const usualFan = 0.6
+
 // sizes are the measures that prices are counted by.
 type sizes struct {
 	area    float64
@@ -99,7 +103,16 @@ func measure(f *facts.Set) sizes {
 	short := math.Sqrt(s.area / 1.5)
 	s.per = map[string]float64{
 		"job": 1, "roof_m2": s.area, "edge_m": 5 * short, "wall_m": 1.5 * short,
-		"parapet_m": 0, "tiled_m": 1.5 * short,
+		"parapet_m": 0, "tiled_m": 1.5 * short, "skylight": 1, "fan": usualFan,
+	}
+	if f.Is("rooflight", "none") {
+		s.per["skylight"] = 0
+	}
+	switch f.Choice("extract") {
+	case "none", "into-roof":
+		s.per["fan"] = 1
+	case "outside":
+		s.per["fan"] = 0
 	}
 	if f.Is("form-also", "parapet-side") {
 		s.per["parapet_m"] = 2.5 * short
@@ -115,7 +128,7 @@ func Price(f *facts.Set, p *rules.Pack) Result {
 	if factor == 0 {
 		factor = 1
 	}
-	r := Result{Symbol: p.Prices.Symbol, Note: p.Prices.Currency + " " + p.Prices.Year + ", " + p.Prices.Note, Area: s.area, Assumed: s.assumed, Region: region}
+	r := Result{Symbol: p.Prices.Symbol, Note: p.Prices.Currency + " " + p.Prices.Year + ", " + p.Prices.Note, Area: math.Round(s.area*100) / 100, Assumed: s.assumed, Region: region, Risk: p.Prices.Risk}
 	opened := anyOpened(f)
 	for _, rep := range p.Repairs {
 		o := Option{
@@ -216,7 +229,8 @@ func (r *Result) Explain(o Option) explain.Why {
 			Name: l.Name, Value: fmt.Sprintf("%.3g %s: %s%.0f to %s%.0f", l.Count, l.Unit, r.Symbol, l.Low, r.Symbol, l.High), From: "price book",
 		})
 	}
-	area := fmt.Sprintf("%.0f m²", r.Area)
+	area := fmt.Sprintf("%.1f m²", r.Area)
+	w.Inputs = append(w.Inputs, explain.Input{Name: "Allowance for risk and weather on the high end", Value: fmt.Sprintf("%.0f %%", r.Risk*100), From: "price book"})
 	from := "told or measured"
 	if r.Assumed {
 		from = "assumed, ask for the size"
@@ -225,6 +239,6 @@ func (r *Result) Explain(o Option) explain.Why {
 	if len(o.Lines) == 0 {
 		w.Note = "No work is priced on this rung."
 	}
-	w.Note = strings.TrimSpace(w.Note + fmt.Sprintf(" It would cure about %.0f %% of what is suspected; expected loss with it %s%.0f.", o.Cures*100, r.Symbol, o.Loss))
+	w.Note = strings.TrimSpace(w.Note + fmt.Sprintf(" It would cure about %s of what is suspected. Expected loss with it, its price and what it leaves uncured at each cause's damage: %s%.0f.", explain.Percent(o.Cures), r.Symbol, o.Loss))
 	return w
 }
