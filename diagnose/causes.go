@@ -157,20 +157,45 @@ func (w *work) reason(i, c int, d float64) Reason {
 		f, _ := w.facts.Get(fd.question.ID)
 		r.Text = fd.question.Short + ": " + lower(f.Says())
 	}
-	if fd.over == infer.OverCauses {
-		for _, l := range fd.links[c] {
-			if !names(l, fd, said) {
-				continue
-			}
-			r.Source = l.Source
-			// Not said twice: "several places (several places)".
-			if d > 0 && !strings.Contains(strings.ToLower(r.Text), strings.ToLower(l.Says)) {
-				r.Text += " (" + lower(l.Says) + ")"
-			}
-			break
+	for _, l := range w.linksOf(i, c) {
+		if !names(l, fd, said) {
+			continue
 		}
+		r.Source = l.Source
+		// Not said twice: "several places (several places)".
+		if d > 0 && !strings.Contains(strings.ToLower(r.Text), strings.ToLower(l.Says)) {
+			r.Text += " (" + lower(l.Says) + ")"
+		}
+		break
 	}
 	return r
+}
+
+// linksOf are the rules that tie a finding to a cause: its own, or those of the
+// mechanisms it acts through, the surest first.
+func (w *work) linksOf(i, c int) []rules.Link {
+	fd := w.model.findings[i]
+	if fd.over == infer.OverCauses {
+		return fd.links[c]
+	}
+	type tie struct {
+		lambda float64
+		links  []rules.Link
+	}
+	var ties []tie
+	for j, m := range w.model.spec.Mechanisms {
+		for _, l := range m.Links {
+			if l.Cause == c && l.Lambda >= 0.3 {
+				ties = append(ties, tie{l.Lambda, fd.links[j]})
+			}
+		}
+	}
+	sort.SliceStable(ties, func(a, b int) bool { return ties[a].lambda > ties[b].lambda })
+	var out []rules.Link
+	for _, t := range ties {
+		out = append(out, t.links...)
+	}
+	return out
 }
 
 // names tells whether a link is about the answer that was given.
