@@ -16,10 +16,12 @@ const shown = 10
 
 // Weights in decibans under which a reason is not worth a line, and where the
 // words change. Good (1985): one deciban is about the least step a person notices.
+// The weights are means of first and last place, so they run lower than either.
 const (
 	leastReason = 0.5
-	fair        = 3.0
-	strong      = 8.0
+	fair        = 2.0
+	strong      = 5.0
+	telling     = 3.0 // an open answer that moves a cause less is not worth looking for
 )
 
 // closeCall is the gap between the first two causes under which a test is sold
@@ -98,7 +100,7 @@ func (w *work) reasons(x *Cause, c int, weights [][]float64) {
 			continue
 		}
 		d := weights[i][c]
-		if math.Abs(d) < leastReason || !w.bears(i, c) && math.Abs(d) < fair {
+		if math.Abs(d) < leastReason || !w.bears(i, c) && math.Abs(d) < telling {
 			continue // an answer about other causes speaks here only by taking them away
 		}
 		r := w.reason(i, c, d)
@@ -241,7 +243,7 @@ func (w *work) look(c int) []Sign {
 		}
 		for a, p := range v.Predicted {
 			d := v.Decibans(c, a)
-			if math.Abs(d) < fair || p < 0.01 {
+			if math.Abs(d) < telling || p < 0.01 {
 				continue
 			}
 			id, text := "", fd.question.Short+": "

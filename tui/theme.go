@@ -38,7 +38,7 @@ func newTheme(r *lipgloss.Renderer, noColor bool) *theme {
 		mark:  style().Reverse(true),
 		alert: alert,
 		good:  ink("2"),
-		poor:  ink("3"),
+		poor:  ink("3").Bold(true), // bold, or it is faint on a light terminal
 		bad:   ink("1").Bold(true),
 		bar:   ink("4"),
 		error: ink("9").Bold(true),
