@@ -283,7 +283,7 @@ func (w *work) whyCause(x Cause, c int) {
 	for _, a := range k.Acts {
 		for _, m := range w.r.Mechanisms {
 			if m.ID == a.Mechanism {
-				y.Inputs = append(y.Inputs, explain.Input{Name: "Acts: " + m.Name, Value: fmt.Sprintf("%s; physics says it can with %.0f %%", a.Strength, m.Gate*100), From: "sums"})
+				y.Inputs = append(y.Inputs, explain.Input{Name: "Acts: " + m.Name, Value: fmt.Sprintf("%s; physics says that it can: %s", strings.ReplaceAll(a.Strength, "_", " "), explain.Percent(m.Gate)), From: "sums"})
 			}
 		}
 	}

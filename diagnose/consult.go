@@ -199,6 +199,9 @@ func (w *work) ladder() error {
 		}
 	}
 	best, second := w.honest(d.Loss)
+	if best < 0 { // a pack without making safe, and nothing that touches the first suspect
+		best = d.Best
+	}
 	res.Best = res.Options[allowed[best]].ID
 	if second >= 0 {
 		res.RunnerUp = res.Options[allowed[second]].ID
@@ -268,8 +271,5 @@ func (w *work) recheck() {
 	}
 }
 
-// why adds an explanation and returns its id.
-func (w *work) why(x explain.Why) string {
-	w.r.Whys = append(w.r.Whys, x)
-	return x.ID
-}
+// why adds an explanation.
+func (w *work) why(x explain.Why) { w.r.Whys = append(w.r.Whys, x) }

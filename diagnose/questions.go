@@ -9,8 +9,8 @@ import (
 	"underlap/rules"
 )
 
-// Stop rules of the question policy. The share is that of the design memo's
-// table; the pounds are a judgement.
+// The question policy. All four are judgements: a value in pounds alone would stop too
+// early, because the news of one question is often worth nothing without the next.
 const (
 	settled     = 0.90 // the chosen repair is what we would choose if we knew, with this chance
 	worthAsking = 5.0  // pounds of net value over which a question is chosen for its value alone
