@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -552,6 +553,25 @@ func BenchmarkAnswerToScreen(b *testing.B) {
 		press(m, string(rune('1'+i%9)))
 		_ = m.View()
 		i++
+	}
+}
+
+// A tape reading, the slowest answer: the build-up and its physics are reckoned
+// anew before the screen is drawn. It must stay under 16 ms too.
+func BenchmarkTapeToScreen(b *testing.B) {
+	c := answeredCall(b)
+	m := open(b, c, "kerb-inside")
+	size(m, 140, 45)
+	b.ReportAllocs()
+	i := 0
+	for b.Loop() {
+		m.goQuestion("kerb-inside")
+		press(m, "=", "ctrl+u", strconv.Itoa(470+i%20), "enter")
+		_ = m.View()
+		i++
+	}
+	if s, _ := c.Step("kerb-inside"); s.Revised == 0 {
+		b.Fatalf("the reading was not revised: %+v", s)
 	}
 }
 
