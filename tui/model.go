@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime/debug"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/mattn/go-runewidth"
@@ -104,11 +105,22 @@ var ErrAtOnce = errors.New("left with Ctrl+C; every answer given is saved")
 func run(m tea.Model) (tea.Model, error) {
 	// A degree sign is one column wide, whatever the locale says.
 	runewidth.DefaultCondition.EastAsianWidth = false
+	collectSeldom()
 	end, err := tea.NewProgram(m, tea.WithAltScreen(), tea.WithFPS(120), tea.WithOutput(os.Stdout)).Run()
 	if err != nil {
 		return end, fmt.Errorf("the screen: %w", err)
 	}
 	return end, nil
+}
+
+// collectSeldom lets the heap grow to five times what is in use before it is swept.
+// A call holds a few megabytes and makes as much rubbish with every answer, so at
+// the usual setting each answer waits for a sweep of its own, up to a third of the
+// whole wait. The user's own GOGC stands.
+func collectSeldom() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(400)
+	}
 }
 
 // Init implements tea.Model. There is nothing to start: no ticks, no questions

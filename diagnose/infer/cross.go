@@ -97,12 +97,15 @@ func (e *Engine) makeStatesByCause(p *Posterior) [][]float64 {
 	n := len(e.model.Causes)
 	size := e.lattice.size
 	tables := make([]float64, (n+1)*size)
+	nodes := len(e.lattice.nodes)
+	used := make([]bool, (n+1)*nodes)
 	var product [maxStates]float64
 	for s, d := range p.direct {
 		if d == 0 {
 			continue
 		}
-		node := &e.lattice.nodes[e.node[s]]
+		at := int(e.node[s])
+		node := &e.lattice.nodes[at]
 		w := e.weight[e.start[s]:e.start[s+1]]
 		v := product[:len(w)]
 		for t, x := range w {
@@ -110,13 +113,15 @@ func (e *Engine) makeStatesByCause(p *Posterior) [][]float64 {
 		}
 		for _, c := range e.members[s].causes() {
 			addTo(tables[int(c)*size+node.start:], v)
+			used[int(c)*nodes+at] = true
 		}
 		addTo(tables[n*size+node.start:], v)
+		used[n*nodes+at] = true
 	}
 	rows := make([][]float64, n+1)
 	for c := range rows {
 		own := tables[c*size : (c+1)*size]
-		e.lattice.spread(own)
+		e.lattice.spread(own, used[c*nodes:(c+1)*nodes])
 		rows[c] = own[:e.states]
 	}
 	return rows

@@ -80,10 +80,16 @@ func (l *lattice) fold(tables []float64) {
 }
 
 // spread is the reverse of fold. It hands the mass of every table on to the
-// full set, which then holds the mass by joint state of all mechanisms.
-func (l *lattice) spread(tables []float64) {
+// full set, which then holds the mass by joint state of all mechanisms. used says
+// which nodes hold any mass, and grows by those that are handed some; the rest are
+// passed over. The sets with one cause in them leave most tables empty.
+func (l *lattice) spread(tables []float64, used []bool) {
 	for i := len(l.nodes) - 1; i > 0; i-- {
+		if !used[i] {
+			continue
+		}
 		node := &l.nodes[i]
+		used[node.parent] = true
 		from := tables[node.start:node.end]
 		to := tables[l.nodes[node.parent].start:l.nodes[node.parent].end]
 		block := 1 << node.bit

@@ -248,14 +248,16 @@ func (e *Engine) sumByCause(mass, cause []float64) {
 // fillStates computes P(x|e) and the mechanism marginals.
 func (e *Engine) fillStates(p *Posterior, tables []float64) {
 	clear(tables)
+	used := make([]bool, len(e.lattice.nodes))
 	for s, d := range p.direct {
+		used[e.node[s]] = true
 		w := e.weight[e.start[s]:e.start[s+1]]
 		table := tables[e.lattice.nodes[e.node[s]].start:][:len(w)]
 		for t, x := range w {
 			table[t] += float64(d * x)
 		}
 	}
-	e.lattice.spread(tables)
+	e.lattice.spread(tables, used)
 	p.byState = make([]float64, e.states)
 	p.mechanism = make([]float64, len(e.model.Mechanisms))
 	for x := range p.byState {
