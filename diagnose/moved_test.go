@@ -2,7 +2,6 @@ package diagnose_test
 
 import (
 	"bufio"
-	"flag"
 	"fmt"
 	"math"
 	"os"
@@ -15,9 +14,8 @@ import (
 	"underlap/diagnose/casefile"
 	"underlap/rules"
 	"underlap/testdata"
+	"underlap/testdata/golden"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 const rankingsFile = "../testdata/golden/rankings.txt"
 
@@ -29,7 +27,7 @@ const moves = 0.05
 // and by how much. When the move is meant: go test ./diagnose -run Moved -update
 func TestWhatMoved(t *testing.T) {
 	got := rankings(t)
-	if *update {
+	if golden.Updating() {
 		writeRankings(t, got)
 		return
 	}

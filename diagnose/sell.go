@@ -70,10 +70,7 @@ func (w *work) test() {
 		low, high = low+e.Low, high+e.High
 		lines = append(lines, explain.Input{Name: e.Name, Value: fmt.Sprintf("%s%.0f to %s%.0f", w.r.Scope.Symbol, e.Low, w.r.Scope.Symbol, e.High), From: "price book"})
 	}
-	factor := w.pack.Prices.Region[w.pack.Prices.Use]
-	if factor == 0 {
-		factor = 1
-	}
+	factor := w.pack.Prices.Factor()
 	if u := w.urgent(); u != "" {
 		why = u + " " + why
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"underlap/diagnose/explain"
+	"underlap/rules"
 )
 
 // statements words the three answers: why it is wet, what it is, was it built well.
@@ -27,30 +28,21 @@ func (w *work) whyWet() Statement {
 	return s
 }
 
-// typeInWords names the build-up for a sentence.
-func (w *work) typeInWords(id string) string {
+// typeOf is the knowledge of a kind of build-up; one that is not listed has its id
+// for a name.
+func (w *work) typeOf(id string) rules.BuildType {
 	for _, t := range w.pack.BuildUp.Types {
 		if t.ID == id {
-			return t.Name
+			return t
 		}
 	}
-	return id
-}
-
-// tellOf is how a build-up gives itself away.
-func (w *work) tellOf(id string) string {
-	for _, t := range w.pack.BuildUp.Types {
-		if t.ID == id {
-			return t.Tell
-		}
-	}
-	return ""
+	return rules.BuildType{ID: id, Name: id}
 }
 
 func (w *work) whatItIs() Statement {
 	b := w.buildup
 	top := b.Types[0]
-	s := Statement{P: top.P, Hedge: explain.Hedge(top.P), Why: "build-up/type", Text: w.typeInWords(top.Type)}
+	s := Statement{P: top.P, Hedge: explain.Hedge(top.P), Why: "build-up/type", Text: w.typeOf(top.Type).Name}
 	if b.Measured != nil && len(b.Stacks) > 0 {
 		s.Text += fmt.Sprintf(", %.0f mm thick by the tape", b.Measured.M*1000)
 	}
@@ -64,13 +56,13 @@ func (w *work) whatItIs() Statement {
 func (w *work) buildUpWhys() {
 	b := w.buildup
 	y := explain.Why{
-		ID: "build-up/type", Title: "What the roof is made of", Result: fmt.Sprintf("%s, %s", w.typeInWords(b.Types[0].Type), explain.Percent(b.Types[0].P)),
+		ID: "build-up/type", Title: "What the roof is made of", Result: fmt.Sprintf("%s, %s", w.typeOf(b.Types[0].Type).Name, explain.Percent(b.Types[0].P)),
 		Formula: "share of the era x what was seen x habit of the trade x how well each sum of layers meets the tape, over every stack",
 		Source:  w.pack.BuildUp.Source,
 		Note:    fmt.Sprintf("A build-up that is not listed keeps %s. One joist size is 25 mm, as much as the difference between two eras: never call the type on thickness alone when the joist is a guess.", explain.Percent(b.NotListed)),
 	}
 	for _, t := range b.Types {
-		y.Inputs = append(y.Inputs, explain.Input{Name: w.typeInWords(t.Type), Value: explain.Percent(t.P), From: w.tellOf(t.Type)})
+		y.Inputs = append(y.Inputs, explain.Input{Name: w.typeOf(t.Type).Name, Value: explain.Percent(t.P), From: w.typeOf(t.Type).Tell})
 	}
 	for _, id := range []string{"built-when", "sold-as", "certificate", "insulation-seen", "vents", "edge-depth", "vapour-layer", "joist-depth", "joist-span"} {
 		if f, ok := w.facts.Get(id); ok {

@@ -249,6 +249,9 @@ type PriceBook struct {
 	Entries  []Price            `toml:"price"`
 }
 
+// Factor is what prices are multiplied by in the region in use.
+func (b *PriceBook) Factor() float64 { return b.Region[b.Use] }
+
 // Price is one entry of the price book.
 type Price struct {
 	ID     string  `toml:"id"`

@@ -101,7 +101,7 @@ func size(m tea.Model, w, h int) { m.Update(tea.WindowSizeMsg{Width: w, Height: 
 // open is a model on a call, placed at a question.
 func open(t testing.TB, c *diagnose.Call, question string) *model {
 	t.Helper()
-	m := newModel(c, Options{Path: "garden-room.toml", Save: func(string) (string, error) { return "letters/reply.txt", nil }, Build: letterOf})
+	m := newModel(c, Options{Path: "garden-room.toml", Save: func() (string, error) { return "letters/reply.txt", nil }, Build: letterOf})
 	size(m, 80, 24)
 	if question != "" {
 		m.goQuestion(question)

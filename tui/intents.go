@@ -218,7 +218,7 @@ func (m *model) knownNow(s diagnose.Step) string {
 	case s.State == "answered" && s.Known != "":
 		return s.Known
 	default:
-		return diagnose.DefaultKnown(s.Question)
+		return diagnose.DefaultKnown
 	}
 }
 
@@ -345,7 +345,7 @@ func (m *model) saveLetter() {
 		m.say("There is no letter to save.")
 		return
 	}
-	path, err := m.o.Save(m.letter.text)
+	path, err := m.o.Save()
 	if err != nil {
 		m.fail(err)
 		return

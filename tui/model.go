@@ -24,8 +24,8 @@ type Options struct {
 
 	// Build makes the reply letter: a title and plain text. It may be nil.
 	Build func(*diagnose.Reading) (title, text string)
-	// Save keeps a letter and returns where. It may be nil.
-	Save func(text string) (path string, err error)
+	// Save keeps the letter and returns where. It may be nil.
+	Save func() (path string, err error)
 }
 
 // consultation is what the screens need of a call. *diagnose.Call is the one

@@ -45,7 +45,7 @@ func TestScreensAreAsOnFile(t *testing.T) {
 				m := invented(t)
 				size(m, sz[0], sz[1])
 				press(m, s.keys...)
-				golden(t, name, m.View())
+				onFile(t, name, m.View())
 			})
 		}
 	}
@@ -55,7 +55,7 @@ func TestDeskIsAsOnFile(t *testing.T) {
 	for _, sz := range sizes {
 		d := DeskModel(deskItems(), Options{})
 		size(d, sz[0], sz[1])
-		golden(t, fmt.Sprintf("desk-%dx%d", sz[0], sz[1]), d.View())
+		onFile(t, fmt.Sprintf("desk-%dx%d", sz[0], sz[1]), d.View())
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
@@ -152,10 +153,10 @@ func (e *env) options(c *diagnose.Call, path string) tui.Options {
 			d := letter.Reply(r, letter.Options{Date: e.now(), Pack: c.Pack()})
 			return "Reply", d.Text(textWidth)
 		},
-		Save: func(string) (string, error) {
-			out := replyPath(path)
+		Save: func() (string, error) {
 			d := letter.Reply(c.Reading(), letter.Options{Date: e.now(), Pack: c.Pack()})
-			if err := os.WriteFile(out, []byte(d.Markdown()), 0o644); err != nil {
+			out, err := keepLetter(path, d.Markdown())
+			if err != nil {
 				return "", err
 			}
 			return out, c.Issued("reply letter " + filepath.Base(out))
@@ -163,13 +164,35 @@ func (e *env) options(c *diagnose.Call, path string) tui.Options {
 	}
 }
 
-// replyPath is where the letter of a case goes: beside the case.
-func replyPath(path string) string {
-	if path == "" {
-		return "reply.md"
+// keepLetter writes a letter beside its case and returns where. A letter that is
+// there already may have been sent, or mended by hand, so it is never written over:
+// the next one gets a number.
+func keepLetter(casePath, text string) (string, error) {
+	stem := "reply"
+	if casePath != "" {
+		stem = strings.TrimSuffix(casePath, filepath.Ext(casePath)) + "-reply"
 	}
-	ext := filepath.Ext(path)
-	return path[:len(path)-len(ext)] + "-reply.md"
+	for n := 1; ; n++ {
+		out := stem + ".md"
+		if n > 1 {
+			out = fmt.Sprintf("%s-%d.md", stem, n)
+		}
+		if was, err := os.ReadFile(out); err == nil && string(was) == text {
+			return out, nil
+		}
+		f, err := os.OpenFile(out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+		if errors.Is(err, os.ErrExist) {
+			continue
+		}
+		if err != nil {
+			return "", err
+		}
+		_, err = f.WriteString(text)
+		if err = errors.Join(err, f.Close()); err != nil {
+			return "", errors.Join(err, os.Remove(out)) // half a letter is none
+		}
+		return out, nil
+	}
 }
 
 // exampleCall opens a built-in example in memory: nothing is kept.

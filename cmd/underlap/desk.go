@@ -183,7 +183,11 @@ func showDesk(e *env, start tui.DeskChoice) (err error) {
 			return nil, tui.Options{}, err
 		}
 		open = store
-		return e.callOf(store)
+		call, o, err := e.callOf(store)
+		if err != nil {
+			err = errors.Join(err, shut()) // or the case would stay locked while the desk is open
+		}
+		return call, o, err
 	}
 	return stopped(tui.Run(items, choose, tui.Options{NoColor: e.getenv("NO_COLOR") != "", Path: e.cases, Start: start}))
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"flag"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -11,12 +10,9 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
-
 	"underlap/rules"
+	"underlap/testdata/golden"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 // world is a program run with its own folders, clock and streams, no terminal.
 type world struct {
@@ -55,23 +51,10 @@ func (w *world) must(t testing.TB, args ...string) string {
 	return out
 }
 
-// golden compares with a file under testdata/golden at the top of the tree.
-func golden(t *testing.T, name, got string) {
+// onFile compares with a file under testdata/golden at the top of the tree.
+func onFile(t *testing.T, name, got string) {
 	t.Helper()
-	path := filepath.Join("..", "..", "testdata", "golden", name)
-	if *update {
-		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(string(want), got); diff != "" {
-		t.Errorf("%s (-want +got; if it is meant: go test ./cmd/underlap -update):\n%s", name, diff)
-	}
+	golden.Same(t, filepath.Join("..", "..", "testdata", "golden", name), got)
 }
 
 // The readings and letters of the two examples, as a user prints them.
@@ -79,9 +62,9 @@ func TestExampleReadings(t *testing.T) {
 	for _, name := range []string{"example", "example-frost"} {
 		t.Run(name, func(t *testing.T) {
 			w := newWorld(t)
-			golden(t, name+"-reading.txt", maskHash(w.must(t, "reading", name)))
-			golden(t, name+"-reply.md", w.must(t, "reply", name, "--to", "the owner"))
-			golden(t, name+"-requests.txt", w.must(t, "requests", name, "--text"))
+			onFile(t, name+"-reading.txt", maskHash(w.must(t, "reading", name)))
+			onFile(t, name+"-reply.md", w.must(t, "reply", name, "--to", "the owner"))
+			onFile(t, name+"-requests.txt", w.must(t, "requests", name, "--text"))
 		})
 	}
 }
@@ -356,4 +339,27 @@ func TestThicknessNothingFits(t *testing.T) {
 		t.Errorf("reading:\n%s", out)
 	}
 	w.must(t, "desk")
+}
+
+// A letter on disk may have been sent or mended by hand: it is never written over.
+func TestALetterIsNeverWrittenOver(t *testing.T) {
+	casePath := filepath.Join(t.TempDir(), "hill.toml")
+	keep := func(text, want string) {
+		t.Helper()
+		out, err := keepLetter(casePath, text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if filepath.Base(out) != want {
+			t.Errorf("kept in %s, want %s", filepath.Base(out), want)
+		}
+		if got, _ := os.ReadFile(out); string(got) != text {
+			t.Errorf("%s holds %q, want %q", want, got, text)
+		}
+	}
+	keep("first", "hill-reply.md")
+	keep("first", "hill-reply.md") // the same letter again is the same file
+	keep("second", "hill-reply-2.md")
+	keep("third", "hill-reply-3.md")
+	keep("first", "hill-reply.md")
 }

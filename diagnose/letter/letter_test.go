@@ -2,8 +2,6 @@ package letter
 
 import (
 	"encoding/json"
-	"flag"
-	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -14,38 +12,25 @@ import (
 	"underlap/diagnose"
 	"underlap/diagnose/explain"
 	"underlap/rules"
+	"underlap/testdata/golden"
 )
 
-var update = flag.Bool("update", false, "write the golden files anew")
-
-func golden(t *testing.T, name, got string) {
+func onFile(t *testing.T, name, got string) {
 	t.Helper()
-	path := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if d := cmp.Diff(string(want), got); d != "" {
-		t.Errorf("%s (-want +got):\n%s", name, d)
-	}
+	golden.Same(t, filepath.Join("testdata", name), got)
 }
 
 // The golden letters were read by a person, line by line, when they were made.
 func TestGolden(t *testing.T) {
 	full := Reply(invented(), onDay())
-	golden(t, "reply.md", full.Markdown())
-	golden(t, "reply.txt", full.Text(72))
-	golden(t, "reply-narrow.txt", full.Text(40))
+	onFile(t, "reply.md", full.Markdown())
+	onFile(t, "reply.txt", full.Text(72))
+	onFile(t, "reply-narrow.txt", full.Text(40))
 	short := Reply(thin(), onDay())
-	golden(t, "thin.md", short.Markdown())
+	onFile(t, "thin.md", short.Markdown())
 	asks := Requests(invented(), onDay())
-	golden(t, "requests.md", asks.Markdown())
-	golden(t, "requests.txt", asks.Text(72))
+	onFile(t, "requests.md", asks.Markdown())
+	onFile(t, "requests.txt", asks.Text(72))
 }
 
 func ids(d Document) []string {

@@ -123,12 +123,8 @@ func measure(f *facts.Set) sizes {
 // Price works out every repair of the pack for this roof.
 func Price(f *facts.Set, p *rules.Pack) Result {
 	s := measure(f)
-	region := p.Prices.Use
-	factor := p.Prices.Region[region]
-	if factor == 0 {
-		factor = 1
-	}
-	r := Result{Symbol: p.Prices.Symbol, Note: p.Prices.Currency + " " + p.Prices.Year + ", " + p.Prices.Note, Area: math.Round(s.area*100) / 100, Assumed: s.assumed, Region: region, Risk: p.Prices.Risk}
+	factor := p.Prices.Factor()
+	r := Result{Symbol: p.Prices.Symbol, Note: p.Prices.Currency + " " + p.Prices.Year + ", " + p.Prices.Note, Area: math.Round(s.area*100) / 100, Assumed: s.assumed, Region: p.Prices.Use, Risk: p.Prices.Risk}
 	opened := anyOpened(f)
 	for _, rep := range p.Repairs {
 		o := Option{
