@@ -77,15 +77,15 @@ func (c *Call) Year() int { return c.now().Year() }
 // Given lists the questions that have an answer, in the order they were first given.
 func (c *Call) Given() []string { return slices.Clone(c.state.Order) }
 
-// Answer writes an answer, or a new answer to a question already answered, and
-// brings the reading up to date. The old answer stays in the log.
+// Answer writes an answer, or a new answer to a question already answered. The old
+// answer stays in the log. The reading is worked out anew when it is next asked for.
 func (c *Call) Answer(question string, in Input) error {
 	q, ok := c.pack.Question(question)
 	if !ok {
 		return &InputError{Question: question, Text: fmt.Sprintf("there is no question %q; run \"underlap questions\" for the list", question)}
 	}
 	if len(in.Choices) == 0 && in.Value == nil && in.Typed == "" {
-		return inputError(q, "no answer was given; %s", expects(q))
+		return inputError(q, "no answer was given; %s", Expects(q))
 	}
 	kind := casefile.KindAnswered
 	if _, before := c.state.Answers[question]; before {

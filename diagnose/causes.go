@@ -24,6 +24,9 @@ const (
 	telling     = 3.0 // an open answer that moves a cause less is not worth looking for
 )
 
+// Strong is the word for the heaviest reasons.
+const Strong = "strong"
+
 // closeCall is the gap between the first two causes under which a test is sold
 // and not a repair; common practice, no source.
 const closeCall = 0.15
@@ -49,10 +52,7 @@ func (w *work) causes() error {
 	}
 	w.r.More = 1 - w.post.Size(1)
 	for j, m := range w.pack.Mechanisms {
-		gate := 1.0
-		if g, ok := w.sums.Gates[m.Gate]; ok && m.Gate != "" {
-			gate = g
-		}
+		gate := w.model.spec.Mechanisms[j].Gate
 		w.r.Mechanisms = append(w.r.Mechanisms, Mechanism{ID: m.ID, Name: m.Name, P: w.post.Mechanism(j), Gate: gate})
 		w.why(explain.Why{
 			ID: "mechanism/" + m.ID, Title: m.Name, Result: explain.Percent(w.post.Mechanism(j)) + " at work",
@@ -215,7 +215,7 @@ func names(l rules.Link, fd finding, said int) bool {
 func strength(d float64) string {
 	switch d = math.Abs(d); {
 	case d >= strong:
-		return "strong"
+		return Strong
 	case d >= fair:
 		return "fair"
 	default:

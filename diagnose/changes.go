@@ -16,7 +16,7 @@ func (w *work) changes() error {
 		return nil
 	}
 	top := w.post.Ranked()[0]
-	flips, err := w.review.Flips(w.said, w.scopes, w.damage)
+	flips, err := w.review.Flips(w.said)
 	if err != nil {
 		return fmt.Errorf("turning answers round: %w", err)
 	}

@@ -235,7 +235,7 @@ func (w *work) honest(loss []float64) (best, second int) {
 	top := w.post.Ranked()[0]
 	best, second = -1, -1
 	for k, s := range w.scopes {
-		if s.Cost > 0 && s.Fix[top] < touches && w.pack.Causes[top].ID != otherCause {
+		if s.Cost > 0 && s.Fix[top] < touches && w.pack.Causes[top].ID != rules.OtherCause {
 			continue
 		}
 		switch {

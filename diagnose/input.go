@@ -40,7 +40,7 @@ func inputError(q *rules.Question, format string, a ...any) error {
 func ParseInput(q *rules.Question, text string, thisYear int) (Input, error) {
 	in := Input{Typed: strings.TrimSpace(text)}
 	if in.Typed == "" {
-		return in, inputError(q, "nothing was typed; %s", expects(q))
+		return in, inputError(q, "nothing was typed; %s", Expects(q))
 	}
 	switch strings.ToLower(in.Typed) {
 	case "unknown", "?", "dk", "don't know", "dont know":
@@ -157,8 +157,9 @@ func show(q *rules.Question, v float64) string {
 	return facts.Fact{Question: q, Value: v, HasValue: true}.Number()
 }
 
-// expects says what an answer to the question looks like.
-func expects(q *rules.Question) string {
+// Expects says what an answer to the question looks like, with an example: the hint
+// that a field shows.
+func Expects(q *rules.Question) string {
 	switch q.Kind {
 	case rules.KindChoice:
 		return "one of " + ids(q)
@@ -214,6 +215,3 @@ func example(q *rules.Question) string {
 		return "12"
 	}
 }
-
-// Expects is the hint a field shows: what may be typed, with an example.
-func Expects(q *rules.Question) string { return expects(q) }

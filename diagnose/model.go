@@ -301,7 +301,7 @@ func (m *model) addQuestion(q *rules.Question, over infer.Parents, links map[int
 		case len(l) > 0:
 			row = m.row(q, l)
 			kept[i] = l
-		case q.Range != "" && over == infer.OverCauses && m.pack.Causes[i].ID != otherCause:
+		case q.Range != "" && over == infer.OverCauses && m.pack.Causes[i].ID != rules.OtherCause:
 			row = rangeRow(q, rangeOf(q.Range, &m.pack.Causes[i], c))
 		default:
 			continue
@@ -517,5 +517,3 @@ func about(q *rules.Question, v, tolerance, rel float64) []float64 {
 	}
 	return out
 }
-
-const otherCause = "something-else"

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"underlap/diagnose/explain"
 	"underlap/diagnose/infer"
 	"underlap/rules"
 )
@@ -113,7 +114,7 @@ func (w *work) next() {
 	case q.Frame:
 		n.Reason = "It tells which other questions and suspects apply at all."
 	case best.Pounds-best.Cost > worthAsking:
-		n.Reason = fmt.Sprintf("The answer may change the repair: worth about %s%.0f of wrong work saved.", w.pack.Prices.Symbol, best.Pounds)
+		n.Reason = fmt.Sprintf("The answer may change the repair: worth about %s%s of wrong work saved.", w.pack.Prices.Symbol, explain.Thousands(best.Pounds))
 	case best.Bits > 0.02:
 		n.Reason = "It parts the suspects best for the time it takes."
 	default:

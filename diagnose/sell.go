@@ -5,6 +5,7 @@ import (
 
 	"underlap/diagnose/explain"
 	"underlap/diagnose/scope"
+	"underlap/rules"
 )
 
 // hopeful is the chance, under which a test is sold first, that the repair named is
@@ -31,7 +32,7 @@ func (w *work) test() {
 		return
 	}
 	top := w.r.Causes[0]
-	if top.ID == otherCause && len(w.r.Causes) > 1 {
+	if top.ID == rules.OtherCause && len(w.r.Causes) > 1 {
 		top = w.r.Causes[1] // there is no test for what is not listed but to look
 	}
 	best, ok := w.r.Scope.Option(w.r.Scope.Best)
@@ -68,7 +69,7 @@ func (w *work) test() {
 	for _, id := range prices {
 		e, _ := w.pack.Prices.Price(id)
 		low, high = low+e.Low, high+e.High
-		lines = append(lines, explain.Input{Name: e.Name, Value: fmt.Sprintf("%s%.0f to %s%.0f", w.r.Scope.Symbol, e.Low, w.r.Scope.Symbol, e.High), From: "price book"})
+		lines = append(lines, explain.Input{Name: e.Name, Value: explain.Price(w.r.Scope.Symbol, e.Low, e.High), From: "price book"})
 	}
 	factor := w.pack.Prices.Factor()
 	if u := w.urgent(); u != "" {
@@ -82,12 +83,12 @@ func (w *work) test() {
 	}
 	w.r.Scope.Test = t
 	w.why(explain.Why{
-		ID: "scope/test", Title: "Test to sell first: " + t.Name, Result: fmt.Sprintf("%s%.0f to %s%.0f", w.r.Scope.Symbol, t.Low, w.r.Scope.Symbol, t.High),
+		ID: "scope/test", Title: "Test to sell first: " + t.Name, Result: explain.Price(w.r.Scope.Symbol, t.Low, t.High),
 		Formula: "a test is sold when the first two are within 15 points, when the first is under 60 %, when the repair needs an opening, only buys time, or would seldom be the choice",
 		Inputs: append(lines, []explain.Input{
 			{Name: "First suspect", Value: top.Name + ", " + explain.Percent(top.P), From: "answers"},
 			{Name: "Chance that the repair named is the one we would choose if we knew", Value: explain.Percent(w.r.Scope.Ideal), From: "weighing the repairs"},
-			{Name: "Further checking cannot be worth more than", Value: fmt.Sprintf("%s%.0f", w.r.Scope.Symbol, w.r.Scope.EVPI), From: "weighing the repairs"},
+			{Name: "Further checking cannot be worth more than", Value: w.r.Scope.Symbol + explain.Thousands(w.r.Scope.EVPI), From: "weighing the repairs"},
 		}...),
 		Source: group.Source + "; the limits are common practice, no source",
 	})

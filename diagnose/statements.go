@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"underlap/diagnose/explain"
-	"underlap/rules"
 )
 
 // statements words the three answers: why it is wet, what it is, was it built well.
@@ -28,21 +27,20 @@ func (w *work) whyWet() Statement {
 	return s
 }
 
-// typeOf is the knowledge of a kind of build-up; one that is not listed has its id
-// for a name.
-func (w *work) typeOf(id string) rules.BuildType {
+// tellOf is how a build-up gives itself away.
+func (w *work) tellOf(id string) string {
 	for _, t := range w.pack.BuildUp.Types {
 		if t.ID == id {
-			return t
+			return t.Tell
 		}
 	}
-	return rules.BuildType{ID: id, Name: id}
+	return ""
 }
 
 func (w *work) whatItIs() Statement {
 	b := w.buildup
 	top := b.Types[0]
-	s := Statement{P: top.P, Hedge: explain.Hedge(top.P), Why: "build-up/type", Text: w.typeOf(top.Type).Name}
+	s := Statement{P: top.P, Hedge: explain.Hedge(top.P), Why: "build-up/type", Text: top.Name}
 	if b.Measured != nil && len(b.Stacks) > 0 {
 		s.Text += fmt.Sprintf(", %.0f mm thick by the tape", b.Measured.M*1000)
 	}
@@ -56,13 +54,13 @@ func (w *work) whatItIs() Statement {
 func (w *work) buildUpWhys() {
 	b := w.buildup
 	y := explain.Why{
-		ID: "build-up/type", Title: "What the roof is made of", Result: fmt.Sprintf("%s, %s", w.typeOf(b.Types[0].Type).Name, explain.Percent(b.Types[0].P)),
+		ID: "build-up/type", Title: "What the roof is made of", Result: fmt.Sprintf("%s, %s", b.Types[0].Name, explain.Percent(b.Types[0].P)),
 		Formula: "share of the era x what was seen x habit of the trade x how well each sum of layers meets the tape, over every stack",
 		Source:  w.pack.BuildUp.Source,
 		Note:    fmt.Sprintf("A build-up that is not listed keeps %s. One joist size is 25 mm, as much as the difference between two eras: never call the type on thickness alone when the joist is a guess.", explain.Percent(b.NotListed)),
 	}
 	for _, t := range b.Types {
-		y.Inputs = append(y.Inputs, explain.Input{Name: w.typeOf(t.Type).Name, Value: explain.Percent(t.P), From: w.typeOf(t.Type).Tell})
+		y.Inputs = append(y.Inputs, explain.Input{Name: t.Name, Value: explain.Percent(t.P), From: w.tellOf(t.Type)})
 	}
 	for _, id := range []string{"built-when", "sold-as", "certificate", "insulation-seen", "vents", "edge-depth", "vapour-layer", "joist-depth", "joist-span"} {
 		if f, ok := w.facts.Get(id); ok {

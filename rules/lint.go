@@ -11,8 +11,8 @@ import (
 // BuildTypes are the six ways of stacking that knowledge may name.
 var BuildTypes = []string{"cold", "warm", "hybrid", "on-joists", "uninsulated", "inverted"}
 
-// otherCause stands for every cause that is not listed.
-const otherCause = "something-else"
+// OtherCause is the id of the cause that stands for all that are not listed.
+const OtherCause = "something-else"
 
 // linter gathers complaints.
 type linter struct {

@@ -73,8 +73,8 @@ func (l *linter) causes() {
 		}
 		l.support(at, c)
 	}
-	if !seen[otherCause] {
-		l.say(missing("cause", otherCause), "", "the cause for what is not listed is missing")
+	if !seen[OtherCause] {
+		l.say(missing("cause", OtherCause), "", "the cause for what is not listed is missing")
 	}
 }
 
@@ -137,7 +137,7 @@ func (l *linter) acts(at place, c *Cause) {
 // any of them serves for both; what its mechanisms look at is shared and does
 // not count.
 func (l *linter) support(at place, c *Cause) {
-	if c.ID == otherCause {
+	if c.ID == OtherCause {
 		return
 	}
 	own := len(c.Links)

@@ -304,7 +304,7 @@ func TestCauseNeedsSignsOfItsOwn(t *testing.T) {
 		if got := len(l.errs) > 0; got != x.refused || got && !strings.Contains(l.errs[0].Error(), want) {
 			t.Errorf("%s: %v", x.name, l.errs)
 		}
-		c.ID = otherCause
+		c.ID = OtherCause
 		l.errs = nil
 		if l.support(entry("cause", c.ID, 0, 1), &c); len(l.errs) > 0 {
 			t.Errorf("%s: %v", x.name, l.errs)

@@ -227,7 +227,7 @@ type Repair struct {
 // Item is a line of a price: so much of a price-book entry.
 type Item struct {
 	Price string  `toml:"price"`
-	Per   string  `toml:"per"` // "job", "roof_m2", "edge_m", "wall_m"
+	Per   string  `toml:"per"` // what it is counted by: a key of scope.measure, such as "job" or "roof_m2"; lint names them
 	Count float64 `toml:"count"`
 }
 

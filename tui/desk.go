@@ -7,6 +7,8 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+
+	"underlap/diagnose/explain"
 )
 
 // DeskItem is one case on the desk, worded by the caller.
@@ -34,7 +36,6 @@ type deskKeys struct{ Up, Down, Open, New, Leave, AtOnce, Done, Stop key.Binding
 // desk is the list of cases.
 type desk struct {
 	items  []DeskItem
-	o      Options
 	th     *theme
 	keys   deskKeys
 	w, h   int
@@ -50,7 +51,7 @@ func DeskModel(items []DeskItem, o Options) tea.Model { return newDesk(items, o)
 
 func newDesk(items []DeskItem, o Options) *desk {
 	return &desk{
-		items: items, o: o, th: newTheme(newRenderer(), o.NoColor), w: 80, h: 24, choice: DeskChoice{Quit: true},
+		items: items, th: newTheme(newRenderer(), o.NoColor), w: 80, h: 24, choice: DeskChoice{Quit: true},
 		keys: deskKeys{
 			Up: bind("up", "up"), Down: bind("down", "down"), Open: bind("open", "enter"), New: bind("new case", "n"),
 			Leave: bind("leave", "q"), AtOnce: key.NewBinding(key.WithKeys("ctrl+c"), key.WithHelp("Ctrl+C", "leave at once")),
@@ -161,7 +162,7 @@ func (d *desk) View() string {
 		return strings.Join(tooSmall(d.w, d.h), "\n")
 	}
 	t := d.th
-	top := []string{spread(t.mark.Render(" underlap ")+" "+t.bold.Render("Desk"), plural(len(d.items), "case"), d.w), ""}
+	top := []string{spread(t.mark.Render(" underlap ")+" "+t.bold.Render("Desk"), explain.Count(len(d.items), "case"), d.w), ""}
 	keys := []key.Binding{d.keys.Open, d.keys.New, d.keys.Up, d.keys.Down, d.keys.Leave}
 	if d.field != nil {
 		keys = []key.Binding{d.keys.Done, d.keys.Stop, d.keys.AtOnce}

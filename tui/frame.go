@@ -9,6 +9,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"underlap/diagnose"
+	"underlap/diagnose/explain"
 	"underlap/rules"
 )
 
@@ -161,10 +162,10 @@ func window(pg page, h, scroll int, t *theme) (lines []string, top, last int) {
 	lines = append(lines, pg.body[top:top+room]...)
 	var more []string
 	if top > 0 {
-		more = append(more, "↑ "+plural(top, "line")+" above")
+		more = append(more, "↑ "+explain.Count(top, "line")+" above")
 	}
 	if rest := n - top - room; rest > 0 {
-		more = append(more, "↓ "+plural(rest, "line")+" below")
+		more = append(more, "↓ "+explain.Count(rest, "line")+" below")
 	}
 	return append(lines, t.dim.Render(strings.Join(more, "   ")+"   PgUp PgDn")), top, last
 }
@@ -181,7 +182,7 @@ func (m *model) header() string {
 	if title == "" {
 		title = "Case without a title"
 	}
-	right := plural(r.Answered, "answer")
+	right := explain.Count(r.Answered, "answer")
 	switch {
 	case m.o.Demo:
 		right += ", " + m.th.poor.Render("EXAMPLE, nothing is kept")
@@ -264,7 +265,8 @@ func (m *model) safety(s scene, foot int) []string {
 	}
 	if m.at.screen == onQuestion {
 		s.h = m.h // generous: the need does not depend on it
-		for most < 5 && 1+most+1+s.need()+foot <= m.h {
+		need := s.need()
+		for most < 5 && 1+most+1+need+foot <= m.h {
 			most++
 		}
 	}

@@ -197,7 +197,7 @@ func inventedReading() *diagnose.Reading {
 		causes = append(causes, diagnose.Cause{
 			ID: n, Name: n + ", told at its full length", Short: n, Group: "walls", P: p, Prior: 0.1, Hedge: explain.Hedge(p), Why: "cause/" + n,
 			For:     []diagnose.Reason{{Text: "It drips when the wind blows on the wall and not otherwise, said twice", Decibans: 12, Strength: "strong"}, {Text: "The mark is near the wall", Decibans: 4, Strength: "fair"}},
-			Against: []diagnose.Reason{{Text: "It was dry in the storm of last week", Decibans: -4}},
+			Against: []diagnose.Reason{{Text: "It was dry in the storm of last week", Decibans: -4, Strength: "fair"}},
 			Look:    []diagnose.Sign{{Text: "A damp line along the wall", Decibans: 6}, {Text: "Dry after a storm", Decibans: -7}},
 			How:     "Rain gets behind the lead where it has come out of the joint.", Tell: "It drips with the wind.", Test: "Hose, from the bottom up.",
 			FirstAid: "Tape.", Repair: "New lead.", Source: "common practice, no source",

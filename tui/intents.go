@@ -210,7 +210,7 @@ func pairs(r *diagnose.Reading) int {
 }
 
 // knownNow is how the next answer to a step is known: as just said, or as it
-// stands, or as is usual for the question.
+// stands, or told.
 func (m *model) knownNow(s diagnose.Step) string {
 	switch {
 	case m.known != "":

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"underlap/diagnose"
+	"underlap/diagnose/explain"
 )
 
 // waiting lists what was asked for and has not come.
@@ -129,7 +130,7 @@ func (s scene) jump() page {
 	t := s.th
 	rows := jumpRows(s.steps, s.p.filter)
 	pg := page{head: []string{
-		t.key.Render("Find: ") + t.bold.Render(s.p.filter) + t.mark.Render(" ") + t.dim.Render("  "+plural(len(rows), "question")),
+		t.key.Render("Find: ") + t.bold.Render(s.p.filter) + t.mark.Render(" ") + t.dim.Render("  "+explain.Count(len(rows), "question")),
 		t.dim.Render(fit("+ answered   ? not known   @ asked for   - skipped   . may not apply", s.w)),
 	}}
 	if len(rows) == 0 {

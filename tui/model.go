@@ -89,8 +89,8 @@ func newModel(c consultation, o Options) *model {
 }
 
 // RunCall runs a call on the whole terminal and returns when the user leaves.
-// Standard input and output must both be terminals.
-// ErrAtOnce is returned after Ctrl+C.
+// Standard input and output must both be terminals. It returns ErrAtOnce after
+// Ctrl+C.
 func RunCall(c *diagnose.Call, o Options) error {
 	end, err := run(CallModel(c, o))
 	if err == nil && end.(*model).atOnce {

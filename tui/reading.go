@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"underlap/diagnose"
@@ -68,7 +67,7 @@ func compose(sections []section, w, h int, t *theme, whole string) []string {
 		if s.title != "" {
 			title := t.title.Render(s.title)
 			if n := len(s.lines) - take[i]; n > 0 {
-				title += t.dim.Render(fmt.Sprintf("  (%s more: %s)", plural(n, "line"), whole))
+				title += t.dim.Render(fmt.Sprintf("  (%s more: %s)", explain.Count(n, "line"), whole))
 			}
 			out = append(out, fit(title, w))
 		}
@@ -289,23 +288,7 @@ func (s scene) reason(mark string, r diagnose.Reason, w int) []string {
 	if mark == "-" {
 		style = s.th.bad
 	}
-	strength := r.Strength
-	if strength == "" {
-		strength = strengthOf(r.Decibans)
-	}
-	return labelled(fmt.Sprintf("%s %-7s", mark, strength), r.Text, w, style, s.th.plain)
-}
-
-// strengthOf words a weight. 10 decibans multiply the odds by ten, 3 by two.
-func strengthOf(decibans float64) string {
-	switch d := math.Abs(decibans); {
-	case d >= 10:
-		return "strong"
-	case d >= 3:
-		return "fair"
-	default:
-		return "slight"
-	}
+	return labelled(fmt.Sprintf("%s %-7s", mark, r.Strength), r.Text, w, style, s.th.plain)
 }
 
 func (s scene) nextLines(w int) []string {

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"underlap/diagnose/scope"
+
+	"underlap/diagnose/explain"
 )
 
 // scope is the ladder of repairs, with the test to sell first on top and all of
@@ -49,7 +51,7 @@ func (s scene) testFirst(r scope.Result) []string {
 		return nil
 	}
 	t, x := s.th, r.Test
-	out := styled(wrap("Sell this test first: "+x.Name+", "+price(r.Symbol, x.Low, x.High), s.w), t.say)
+	out := styled(wrap("Sell this test first: "+x.Name+", "+explain.Price(r.Symbol, x.Low, x.High), s.w), t.say)
 	out = append(out, labelled("Why    ", x.Why, s.w, t.title, t.plain)...)
 	out = append(out, labelled("How    ", x.How, s.w, t.title, t.plain)...)
 	for _, l := range x.Result {
@@ -77,7 +79,7 @@ func (s scene) option(r scope.Result, o scope.Option, selected bool) []string {
 	case o.ID == r.RunnerUp:
 		tag = "next best"
 	}
-	cost := s.fig(o.Why, price(r.Symbol, o.Low, o.High))
+	cost := s.fig(o.Why, explain.Price(r.Symbol, o.Low, o.High))
 	cures := "cures " + shortPercent(o.Cures)
 	right := padLeft(cost, 20) + "  " + fmt.Sprintf("%-16s", cures)
 	nw := min(64, max(20, s.w-len([]rune(right))-6-12))
@@ -108,7 +110,7 @@ func (s scene) option(r scope.Result, o scope.Option, selected bool) []string {
 	put("Lasts", o.Life)
 	put("Leaves", o.Leaves)
 	for _, l := range o.Lines {
-		put("Price", fmt.Sprintf("%s: %s %s, %s", l.Name, number(l.Count), l.Unit, price(r.Symbol, l.Low, l.High)))
+		put("Price", fmt.Sprintf("%s: %s %s, %s", l.Name, number(l.Count), l.Unit, explain.Price(r.Symbol, l.Low, l.High)))
 	}
 	put("Rules", strings.Join(o.Regs, "; "))
 	put("Call", strings.Join(o.Call, "; "))

@@ -144,7 +144,7 @@ func number(x float64) string {
 	case math.IsNaN(x) || math.IsInf(x, 0):
 		return "not known"
 	case a >= 100:
-		return thousands(x)
+		return explain.Thousands(x)
 	case a >= 10, a == math.Trunc(a):
 		return fmt.Sprintf("%.0f", x)
 	case a >= 1:
@@ -154,37 +154,6 @@ func number(x float64) string {
 	default:
 		return fmt.Sprintf("%.1g", x)
 	}
-}
-
-// thousands writes a whole number with a comma at each thousand.
-func thousands(x float64) string {
-	s := fmt.Sprintf("%.0f", math.Abs(x))
-	for i := len(s) - 3; i > 0; i -= 3 {
-		s = s[:i] + "," + s[i:]
-	}
-	if x < 0 {
-		s = "-" + s
-	}
-	return s
-}
-
-// price words a range of money.
-func price(symbol string, low, high float64) string {
-	if high <= 0 {
-		return "not priced"
-	}
-	if low == high {
-		return symbol + thousands(low)
-	}
-	return symbol + thousands(low) + " to " + symbol + thousands(high)
-}
-
-// plural gives "1 question" or "3 questions".
-func plural(n int, one string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %ss", n, one)
 }
 
 // lead is the first phrase of a sentence: what stands before its colon or stop.

@@ -17,11 +17,11 @@ import (
 // runNothing is the program without arguments: the desk, or the built-in example
 // while there is no case of one's own.
 func runNothing(e *env) error {
-	list, err := listCases(e)
-	if err != nil {
+	own, err := casefile.List(e.cases)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	if len(list) > 0 {
+	if len(own) > 0 {
 		return runDesk(e, nil)
 	}
 	if !e.tty {

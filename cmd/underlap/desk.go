@@ -13,6 +13,7 @@ import (
 
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
+	"underlap/diagnose/explain"
 	"underlap/rules"
 	"underlap/tui"
 )
@@ -112,7 +113,7 @@ func lineOf(now time.Time, p *rules.Pack, l casefile.Listed) (d deskLine) {
 	case r.Next.Stop:
 		d.State = "ready for the reply: " + r.Why.Text
 	default:
-		d.State = fmt.Sprintf("%d answers: %s, %s", r.Answered, r.Why.Text, r.Why.Hedge)
+		d.State = fmt.Sprintf("%s: %s, %s", explain.Count(r.Answered, "answer"), r.Why.Text, r.Why.Hedge)
 	}
 	return d
 }
@@ -134,6 +135,9 @@ func runDesk(e *env, args []string) error {
 	if len(rest) > 0 {
 		return usagef("desk takes no case; got %q", rest)
 	}
+	if e.tty && !*asJSON {
+		return showDesk(e, tui.DeskChoice{})
+	}
 	list, err := listCases(e)
 	if err != nil {
 		return err
@@ -144,11 +148,8 @@ func runDesk(e *env, args []string) error {
 		}
 		return printJSON(e.out, list)
 	}
-	if !e.tty {
-		printDesk(e, list)
-		return nil
-	}
-	return showDesk(e, tui.DeskChoice{})
+	printDesk(e, list)
+	return nil
 }
 
 // builtIn marks the path of a built-in example on the desk.
@@ -189,7 +190,7 @@ func showDesk(e *env, start tui.DeskChoice) (err error) {
 		}
 		return call, o, err
 	}
-	return stopped(tui.Run(items, choose, tui.Options{NoColor: e.getenv("NO_COLOR") != "", Path: e.cases, Start: start}))
+	return stopped(tui.Run(items, choose, tui.Options{NoColor: e.getenv("NO_COLOR") != "", Start: start}))
 }
 
 func deskItems(list []deskLine) []tui.DeskItem {

@@ -17,7 +17,7 @@ import (
 )
 
 func systemEnv() *env {
-	e := &env{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, getenv: os.Getenv}
+	e := &env{out: os.Stdout, err: os.Stderr, now: time.Now, getenv: os.Getenv}
 	term := func(f *os.File) bool { return isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd()) }
 	// Both ends: bubbletea would paint escapes into a pipe.
 	e.tty = term(os.Stdin) && term(os.Stdout)

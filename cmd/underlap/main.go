@@ -35,7 +35,6 @@ type command struct {
 
 // env is the world a command runs in; tests give it another.
 type env struct {
-	in       io.Reader
 	out, err io.Writer
 	tty      bool // both ends are a terminal
 	now      func() time.Time

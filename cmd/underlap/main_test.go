@@ -26,7 +26,7 @@ func newWorld(t testing.TB) *world {
 	w := &world{dir: t.TempDir()}
 	at := time.Date(2026, 12, 1, 9, 30, 0, 0, time.UTC)
 	w.e = &env{
-		in: strings.NewReader(""), out: &w.out, err: &w.err,
+		out: &w.out, err: &w.err,
 		now:    func() time.Time { at = at.Add(time.Second); return at },
 		getenv: func(string) string { return "" },
 		cases:  filepath.Join(w.dir, "cases"), config: filepath.Join(w.dir, "config"), user: "tester",

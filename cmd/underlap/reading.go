@@ -93,7 +93,7 @@ func printDocument(w io.Writer, d letter.Document, text bool) {
 func printReading(w io.Writer, r *diagnose.Reading) {
 	p := func(format string, a ...any) { fmt.Fprintf(w, format+"\n", a...) }
 	p("%s", r.Title)
-	p("case %s, %d answers, knowledge %s, weather of %s", r.Case, r.Answered, r.Knowledge, r.Place)
+	p("case %s, %s, knowledge %s, weather of %s", r.Case, explain.Count(r.Answered, "answer"), r.Knowledge, r.Place)
 	p("")
 	p("SAFETY FIRST")
 	for _, c := range r.Cautions {
@@ -180,7 +180,7 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 	p("")
 	p("SCOPE (%s)", r.Scope.Note)
 	if t := r.Scope.Test; t != nil {
-		p("  First a test: %s, %s%.0f to %s%.0f. %s", t.Name, r.Scope.Symbol, t.Low, r.Scope.Symbol, t.High, t.Why)
+		p("  First a test: %s, %s. %s", t.Name, explain.Price(r.Scope.Symbol, t.Low, t.High), t.Why)
 	}
 	for _, o := range r.Scope.Options {
 		mark := " "
@@ -190,10 +190,8 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 		switch {
 		case o.Barred != "":
 			p("  %s %d  %-52s not here: %s", mark, o.Rung, o.Name, o.Barred)
-		case o.High == 0:
-			p("  %s %d  %-52s not priced, cures %s of what is suspected", mark, o.Rung, o.Name, explain.Percent(o.Cures))
 		default:
-			p("  %s %d  %-52s %s%.0f to %s%.0f, cures %s of what is suspected", mark, o.Rung, o.Name, r.Scope.Symbol, o.Low, r.Scope.Symbol, o.High, explain.Percent(o.Cures))
+			p("  %s %d  %-52s %s, cures %s of what is suspected", mark, o.Rung, o.Name, explain.Price(r.Scope.Symbol, o.Low, o.High), explain.Percent(o.Cures))
 		}
 	}
 	p("")

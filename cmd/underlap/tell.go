@@ -7,6 +7,7 @@ import (
 
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
+	"underlap/diagnose/explain"
 	"underlap/rules"
 )
 
@@ -62,11 +63,7 @@ func runTell(e *env, args []string) (err error) {
 		return err
 	}
 	r := c.Reading()
-	answers := "answers"
-	if r.Answered == 1 {
-		answers = "answer"
-	}
-	fmt.Fprintf(e.out, "%d %s in %s\n%s (%s)\n", r.Answered, answers, store.Path(), r.Why.Text, r.Why.Hedge)
+	fmt.Fprintf(e.out, "%s in %s\n%s (%s)\n", explain.Count(r.Answered, "answer"), store.Path(), r.Why.Text, r.Why.Hedge)
 	return nil
 }
 

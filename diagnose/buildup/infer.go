@@ -79,7 +79,7 @@ func Infer(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) *Result {
 	if r.Measured != nil {
 		sd = math.Hypot(sd, r.Measured.SD)
 	}
-	e := enumeration{b: b, w: w, sd: sd, era: era}
+	e := enumeration{b: b, w: w, era: era}
 	if r.Measured != nil {
 		e.density = densityTable(r.Measured.M, sd)
 	}
@@ -289,7 +289,6 @@ func joistWeights(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) []floa
 type enumeration struct {
 	b       *rules.BuildUpTables
 	w       weights
-	sd      float64
 	era     string
 	offered float64   // weight of all stacks gone through
 	density []float64 // of the measured total, by tenth of a millimetre of a stack's sum

@@ -13,19 +13,18 @@ import (
 
 // What is assumed of the air where nobody has measured.
 const (
-	nightColder   = 3.0     // a cold night is this much below the mean of the coldest month, K; judgement
-	ceilingLeakCM = 1.0     // background leakage of a plastered ceiling, cm2 per m2 of... see ceilingLeak
-	stackHeight   = 2.4     // room height over which warm air stands, m
-	windShare     = 0.3     // wind at a garden roof as a share of the 10 m wind; judgement
-	dcp           = 0.2     // pressure difference between two sheltered sides of a flat roof; from published low-rise coefficients, rounded down
-	slotShare     = 0.6     // free share of a real slot behind mesh, common practice
-	discFree      = 2000e-6 // free area of a 70 mm disc, m2, common practice
-	discCentres   = 0.6     // m
-	tightVoidACH  = 0.3     // air changes of a void with no openings, per hour; judgement
-	coldDays      = 10.0    // days of frost in a row that a store of frost is worked out for; judgement
-	frozenShare   = 0.5     // share of a cold day that the deck is as cold as in the night; judgement
-	dampLimit     = 0.05    // litres a day over the whole roof below which nothing shows; judgement
-	wetLimit      = 0.05    // kg/m2 of winter condensate below which nothing shows; judgement
+	nightColder  = 3.0     // a cold night is this much below the mean of the coldest month, K; judgement
+	stackHeight  = 2.4     // room height over which warm air stands, m
+	windShare    = 0.3     // wind at a garden roof as a share of the 10 m wind; judgement
+	dcp          = 0.2     // pressure difference between two sheltered sides of a flat roof; from published low-rise coefficients, rounded down
+	slotShare    = 0.6     // free share of a real slot behind mesh, common practice
+	discFree     = 2000e-6 // free area of a 70 mm disc, m2, common practice
+	discCentres  = 0.6     // m
+	tightVoidACH = 0.3     // air changes of a void with no openings, per hour; judgement
+	coldDays     = 10.0    // days of frost in a row that a store of frost is worked out for; judgement
+	frozenShare  = 0.5     // share of a cold day that the deck is as cold as in the night; judgement
+	dampLimit    = 0.05    // litres a day over the whole roof below which nothing shows; judgement
+	wetLimit     = 0.05    // kg/m2 of winter condensate below which nothing shows; judgement
 )
 
 // ceilingLeak is the leakage of the ceiling apart from its fittings: edges,

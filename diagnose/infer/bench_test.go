@@ -158,7 +158,7 @@ func BenchmarkFlips(b *testing.B) {
 		for f := range c.evidence.Likelihood {
 			said[f] = 0
 		}
-		_, err := c.engine.Flips(c.evidence, said, c.scopes, c.damage)
+		_, err := c.engine.Flips(c.evidence, said)
 		return err
 	})
 }

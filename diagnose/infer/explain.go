@@ -385,39 +385,25 @@ type Flip struct {
 	TopCause        int
 	P               float64 // of TopCause
 	ChangesTop      bool
-	// BestScope is -1 without scopes.
-	BestScope    int
-	ChangesScope bool
 }
 
 // Flips changes every given answer in turn into each alternative. said names
 // the answer given for each finding to be looked at. The likelihoods of the two
 // answers change places, so the trust in the source stays. Alternatives that
-// the rest of the evidence rules out are left out. scopes may be empty. The
-// result is in the order of findings, then answers. It fails like Update and
-// Decide, and if said does not fit the evidence.
-func (e *Engine) Flips(ev Evidence, said map[int]int, scopes []Scope, damage []float64) ([]Flip, error) {
+// the rest of the evidence rules out are left out. The result is in the order
+// of findings, then answers. It fails like Update, and if said does not fit the
+// evidence.
+func (e *Engine) Flips(ev Evidence, said map[int]int) ([]Flip, error) {
 	p, err := e.Update(ev)
 	if err != nil {
 		return nil, err
 	}
-	return p.Review().Flips(said, scopes, damage)
+	return p.Review().Flips(said)
 }
 
 // Flips is Engine.Flips for the evidence of the posterior.
-func (r *Review) Flips(said map[int]int, scopes []Scope, damage []float64) ([]Flip, error) {
+func (r *Review) Flips(said map[int]int) ([]Flip, error) {
 	p, e := r.p, r.p.engine
-	var ch *choice
-	best := -1
-	var loss []float64
-	if len(scopes) > 0 {
-		var err error
-		if ch, err = e.newChoice(scopes, damage); err != nil {
-			return nil, err
-		}
-		loss = ch.expected(p.cause, nil)
-		best = ch.best(loss, -1)
-	}
 	for f, a := range said {
 		if f < 0 || f >= len(p.seen.finding) || p.seen.finding[f] == nil {
 			return nil, fmt.Errorf("finding %d is said to be answered, but there is no evidence on it", f)
@@ -443,15 +429,10 @@ func (r *Review) Flips(said map[int]int, scopes []Scope, damage []float64) ([]Fl
 			if w.joint.marginals(lambda, cause) == 0 {
 				continue
 			}
-			flip := Flip{Finding: w.item, Answer: a, BestScope: -1}
+			flip := Flip{Finding: w.item, Answer: a}
 			flip.TopCause = e.topCause(cause)
 			flip.P = cause[flip.TopCause]
 			flip.ChangesTop = flip.TopCause != top
-			if ch != nil {
-				loss = ch.expected(cause, loss)
-				flip.BestScope = ch.best(loss, -1)
-				flip.ChangesScope = flip.BestScope != best
-			}
 			list = append(list, flip)
 		}
 	}

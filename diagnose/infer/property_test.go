@@ -367,7 +367,7 @@ func TestExplanationsAgainstOracle(t *testing.T) {
 		}
 		near(t, "conflict", conflict, wantConflict, 1e-9)
 
-		flips, err := e.Flips(ev, said, nil, nil)
+		flips, err := e.Flips(ev, said)
 		if err != nil {
 			t.Fatalf("flips: %v", err)
 		}

@@ -175,7 +175,7 @@ func TestUnfitInput(t *testing.T) {
 		}
 	}
 	for _, said := range []map[int]int{{1: 0}, {0: 5}, {-1: 0}} {
-		if _, err := e.Flips(ev, said, nil, nil); err == nil {
+		if _, err := e.Flips(ev, said); err == nil {
 			t.Errorf("flips took %v", said)
 		}
 	}

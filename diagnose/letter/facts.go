@@ -166,12 +166,12 @@ func (w *writer) needed() map[string]bool {
 	if !w.early() {
 		for n, c := range w.top() {
 			for i, r := range c.For {
-				if i < mostFor || n == 0 && r.Decibans >= heavy {
+				if i < mostFor || n == 0 && r.Strength == diagnose.Strong {
 					out[r.Question] = true
 				}
 			}
 			for i, r := range c.Against {
-				if i < mostAgainst || n == 0 && r.Decibans <= -heavy {
+				if i < mostAgainst || n == 0 && r.Strength == diagnose.Strong {
 					out[r.Question] = true
 				}
 			}
@@ -190,6 +190,3 @@ func (w *writer) needed() map[string]bool {
 	}
 	return out
 }
-
-// heavy is the weight of a strong reason in decibans, as the reading calls it.
-const heavy = 8

@@ -459,17 +459,6 @@ func TestFigure(t *testing.T) {
 	}
 }
 
-func TestMoney(t *testing.T) {
-	for _, c := range []struct {
-		x    float64
-		want string
-	}{{250, "£250"}, {1000, "£1,000"}, {5270, "£5,270"}, {1234567, "£1,234,567"}, {0, "£0"}} {
-		if got := money("£", c.x); got != c.want {
-			t.Errorf("money(%v) = %q, want %q", c.x, got, c.want)
-		}
-	}
-}
-
 // What a recheck tells the one on the phone to do is not told to the owner.
 func TestRecheckIsAskedKindly(t *testing.T) {
 	d := Reply(invented(), onDay())

@@ -10,6 +10,7 @@ import (
 	"underlap/diagnose/buildup"
 	"underlap/diagnose/explain"
 	"underlap/diagnose/measure"
+	"underlap/rules"
 )
 
 // tooEarly stands where the opinion would be.
@@ -56,7 +57,7 @@ func (w *writer) vapour() bool {
 func (w *writer) top() []diagnose.Cause {
 	var out []diagnose.Cause
 	for _, c := range w.r.Causes {
-		if c.ID == somethingElse || len(out) == 3 || len(out) > 0 && c.P < 0.02 {
+		if c.ID == rules.OtherCause || len(out) == 3 || len(out) > 0 && c.P < 0.02 {
 			continue
 		}
 		out = append(out, c)
@@ -94,7 +95,7 @@ func (w *writer) why() {
 	}
 	rest := "Something that is not on our list always keeps a share."
 	for _, c := range w.r.Causes {
-		if c.ID == somethingElse {
+		if c.ID == rules.OtherCause {
 			rest = "Something not on our list: " + explain.Percent(c.P) + "."
 		}
 	}

@@ -128,7 +128,7 @@ func (w *writer) repairs() {
 	opening := false
 	for _, o := range shown {
 		opening = opening || o.Opening
-		cost := strings.TrimPrefix(price(s.Symbol, o.Low, o.High), "typically ")
+		cost := explain.Price(s.Symbol, o.Low, o.High)
 		grid.Rows = append(grid.Rows, []string{fmt.Sprint(o.Rung), sentenceCase(cutFold(o.Name, detail)), cost, o.Life})
 	}
 	var lines []Item

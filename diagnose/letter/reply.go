@@ -44,9 +44,6 @@ const early = 6
 // valid is how long prices and opinion hold: 30 days. Common practice, no source.
 const valid = 30 * 24 * time.Hour
 
-// somethingElse is the cause that stands for all that are not listed.
-const somethingElse = "something-else"
-
 // Reply writes the answer to the owner. A reading with few answers gives a
 // short letter that says so and asks for what is needed. No section is empty.
 func Reply(r *diagnose.Reading, o Options) Document {

@@ -1,7 +1,6 @@
 package letter
 
 import (
-	"fmt"
 	"math"
 	"regexp"
 	"strconv"
@@ -97,24 +96,12 @@ func withUnit(number, unit string) string {
 	return strings.TrimSpace(number + " " + unit)
 }
 
-// money writes a price as given, with commas.
-func money(symbol string, x float64) string {
-	s := strconv.FormatFloat(math.Abs(x), 'f', 0, 64)
-	for i := len(s) - 3; i > 0; i -= 3 {
-		s = s[:i] + "," + s[i:]
-	}
-	return symbol + s
-}
-
 // price words a range. Every price of the book is a habit of the trade.
 func price(symbol string, low, high float64) string {
-	switch {
-	case high <= 0:
-		return "not priced"
-	case low == high:
-		return "typically " + money(symbol, low)
+	if high <= 0 {
+		return explain.Price(symbol, low, high)
 	}
-	return fmt.Sprintf("typically %s to %s", money(symbol, low), money(symbol, high))
+	return "typically " + explain.Price(symbol, low, high)
 }
 
 // and joins names: "a", "a and b", "a, b and c".

@@ -16,7 +16,7 @@ import (
 // Result is the ladder for one roof.
 type Result struct {
 	Options  []Option `json:"options"` // by rung, then by expected loss
-	Best     string   `json:"best"`    // id of the least expected loss among those allowed
+	Best     string   `json:"best"`    // id of the least expected loss among those that touch the first suspect
 	RunnerUp string   `json:"runner_up"`
 	Margin   float64  `json:"margin"` // expected loss of the runner-up less that of the best
 	EVPI     float64  `json:"evpi"`   // further checking cannot be worth more than this
@@ -205,7 +205,7 @@ func FixOf(rep *rules.Repair, c *rules.Cause) float64 {
 	return rep.Fix["group:"+c.Group]
 }
 
-// Round gives a price to two figures or to the nearest 10: more would pretend.
+// Round gives a price to the nearest 10, from 1,000 on to the nearest 50: more would pretend.
 func Round(x float64) float64 {
 	if x < 1000 {
 		return math.Round(x/10) * 10
@@ -216,13 +216,13 @@ func Round(x float64) float64 {
 // Explain words the price of an option.
 func (r *Result) Explain(o Option) explain.Why {
 	w := explain.Why{
-		ID: o.Why, Title: o.Name, Result: fmt.Sprintf("%s%.0f to %s%.0f", r.Symbol, o.Low, r.Symbol, o.High),
+		ID: o.Why, Title: o.Name, Result: explain.Price(r.Symbol, o.Low, o.High),
 		Formula: "sum of count x price, times the region factor; the high end carries the risk allowance",
 		Source:  "price book of this program (" + r.Note + "); repair: " + o.Source,
 	}
 	for _, l := range o.Lines {
 		w.Inputs = append(w.Inputs, explain.Input{
-			Name: l.Name, Value: fmt.Sprintf("%.3g %s: %s%.0f to %s%.0f", l.Count, l.Unit, r.Symbol, l.Low, r.Symbol, l.High), From: "price book",
+			Name: l.Name, Value: fmt.Sprintf("%.3g %s: %s", l.Count, l.Unit, explain.Price(r.Symbol, l.Low, l.High)), From: "price book",
 		})
 	}
 	area := fmt.Sprintf("%.1f m²", r.Area)
@@ -235,6 +235,6 @@ func (r *Result) Explain(o Option) explain.Why {
 	if len(o.Lines) == 0 {
 		w.Note = "No work is priced on this rung."
 	}
-	w.Note = strings.TrimSpace(w.Note + fmt.Sprintf(" It would cure about %s of what is suspected. Expected loss with it, its price and what it leaves uncured at each cause's damage: %s%.0f.", explain.Percent(o.Cures), r.Symbol, o.Loss))
+	w.Note = strings.TrimSpace(w.Note + fmt.Sprintf(" It would cure about %s of what is suspected. Expected loss with it, its price and what it leaves uncured at each cause's damage: %s%s.", explain.Percent(o.Cures), r.Symbol, explain.Thousands(o.Loss)))
 	return w
 }

@@ -5,6 +5,7 @@ package golden
 import (
 	"flag"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -29,7 +30,7 @@ func Same(t testing.TB, path, got string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d := cmp.Diff(string(want), got); d != "" {
+	if d := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); d != "" {
 		t.Errorf("%s (-want +got; if it is meant, run the test with -update):\n%s", path, d)
 	}
 }
