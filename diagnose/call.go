@@ -85,7 +85,7 @@ func (c *Call) Answer(question string, in Input) error {
 		return &InputError{Question: question, Text: fmt.Sprintf("there is no question %q; run \"underlap questions\" for the list", question)}
 	}
 	if len(in.Choices) == 0 && in.Value == nil && in.Typed == "" {
-		return inputError(q, "no answer was given; %s", Expects(q))
+		return inputError(q, "no answer was given; give %s", Expects(q))
 	}
 	kind := casefile.KindAnswered
 	if _, before := c.state.Answers[question]; before {

@@ -12,7 +12,7 @@ const mostChanges = 6
 // changes lists the given answers that, had they been otherwise, would put another
 // cause first, and the open answers that would.
 func (w *work) changes() error {
-	if w.r.Answered < 3 {
+	if w.r.Answered < Early {
 		return nil
 	}
 	top := w.post.Ranked()[0]

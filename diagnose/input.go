@@ -40,7 +40,7 @@ func inputError(q *rules.Question, format string, a ...any) error {
 func ParseInput(q *rules.Question, text string, thisYear int) (Input, error) {
 	in := Input{Typed: strings.TrimSpace(text)}
 	if in.Typed == "" {
-		return in, inputError(q, "nothing was typed; %s", Expects(q))
+		return in, inputError(q, "nothing was typed; give %s", Expects(q))
 	}
 	switch strings.ToLower(in.Typed) {
 	case "unknown", "?", "dk", "don't know", "dont know":

@@ -28,7 +28,7 @@ func (w *work) urgent() string {
 // when the best repair may not be done before something is opened, or when the
 // first suspect is not yet likely.
 func (w *work) test() {
-	if w.r.Answered < 6 {
+	if w.r.Answered < Early {
 		return
 	}
 	top := w.r.Causes[0]

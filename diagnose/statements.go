@@ -6,7 +6,13 @@ import (
 	"strings"
 
 	"underlap/diagnose/explain"
+	"underlap/rules"
 )
+
+// Early is the number of answers below which no cause is named and no repair put
+// first: below it the shares are mostly what is common in the trade, not what this
+// roof says. Common practice, no source.
+const Early = 6
 
 // statements words the three answers: why it is wet, what it is, was it built well.
 func (w *work) statements() {
@@ -18,8 +24,11 @@ func (w *work) statements() {
 func (w *work) whyWet() Statement {
 	top := w.r.Causes[0]
 	s := Statement{P: top.P, Hedge: top.Hedge, Why: top.Why, Text: top.Name}
-	if w.r.Answered < 3 {
+	if w.r.Answered < Early {
 		s.Text = "Too early to say"
+		s.P, s.Hedge = 0, "open"
+	} else if top.ID == rules.OtherCause {
+		s.Text = "Nothing on the list of causes stands out yet"
 		s.P, s.Hedge = 0, "open"
 	} else if w.r.Close {
 		s.Text = top.Name + ", closely followed by: " + lower(w.r.Causes[1].Name)

@@ -439,9 +439,22 @@ func TestLeaving(t *testing.T) {
 	if quits(m, "48", "esc", "q") {
 		t.Error("q leaves with words unfinished, unasked")
 	}
-	shows(t, m, "All answers are saved")
+	shows(t, m, "q again leaves without the words typed")
 	if !quits(m, "q") {
 		t.Error("q again does not leave")
+	}
+	m = open(t, newCall(t), "seen")
+	if quits(m, "1", "2", "q") {
+		t.Error("q leaves with ticks not accepted, unasked")
+	}
+	shows(t, m, "what is ticked at")
+	if m = open(t, newCall(t), "seen"); !quits(m, "1", "1", "q") {
+		t.Error("a tick taken off again holds the user back")
+	}
+	m = open(t, newCall(t), "kerb-inside")
+	quits(m, "48", "ctrl+c")
+	if err := leftAtOnce(m.unfinished()); !errors.Is(err, ErrAtOnce) || !strings.Contains(err.Error(), "the words typed") {
+		t.Errorf("Ctrl+C says %v", err)
 	}
 }
 

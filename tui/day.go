@@ -17,7 +17,7 @@ type Open func(DeskChoice) (*diagnose.Call, Options, error)
 func Run(items func() []DeskItem, open Open, o Options) error {
 	end, err := run(DayModel(items, open, o))
 	if err == nil && end.(*day).atOnce {
-		return ErrAtOnce
+		return leftAtOnce(end.(*day).unfinished())
 	}
 	return err
 }
@@ -64,6 +64,14 @@ func (d *day) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 	}
 	return d, nil
+}
+
+// unfinished is what was begun in the call in front and is not kept.
+func (d *day) unfinished() string {
+	if d.call == nil || d.call.o.Demo {
+		return ""
+	}
+	return d.call.unfinished()
 }
 
 func (d *day) typing() bool {

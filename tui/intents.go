@@ -360,18 +360,32 @@ func (m *model) leave(atOnce bool) bool {
 	if atOnce || m.warned || m.o.Demo {
 		return true
 	}
-	for key, d := range m.drafts {
-		if strings.TrimSpace(d) != "" {
-			m.warned = true
-			if st, ok := stepOf(m.steps, key[strings.Index(key, "/")+1:]); ok {
-				m.say("All answers are saved, but words typed at \"" + st.Question.Short + "\" are not finished. " + name(m.keys.Leave) + " again leaves.")
-			} else {
-				m.say("All answers are saved, but a note is not finished. " + name(m.keys.Leave) + " again leaves.")
-			}
-			return false
-		}
+	if what := m.unfinished(); what != "" {
+		m.warned = true
+		m.say(name(m.keys.Leave) + " again leaves without " + what + ".")
+		return false
 	}
 	return true
+}
+
+// unfinished names what has been begun and not yet kept, in the order of the
+// interview; "" when there is nothing.
+func (m *model) unfinished() string {
+	for _, st := range m.steps {
+		q := st.Question
+		switch {
+		case strings.TrimSpace(m.drafts[answerDraft(q.ID)]) != "":
+			return "the words typed at \"" + q.Short + "\""
+		case strings.TrimSpace(m.drafts[noteDraft(q.ID)]) != "":
+			return "the note begun at \"" + q.Short + "\""
+		case m.ticks[q.ID] != nil && !slices.Equal(m.ticks[q.ID], st.Choices):
+			return "what is ticked at \"" + q.Short + "\""
+		}
+	}
+	if strings.TrimSpace(m.drafts[noteDraft("")]) != "" {
+		return "the note begun"
+	}
+	return ""
 }
 
 func answerDraft(question string) string { return "answer/" + question }

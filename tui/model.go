@@ -94,9 +94,17 @@ func newModel(c consultation, o Options) *model {
 func RunCall(c *diagnose.Call, o Options) error {
 	end, err := run(CallModel(c, o))
 	if err == nil && end.(*model).atOnce {
-		return ErrAtOnce
+		return leftAtOnce(end.(*model).unfinished())
 	}
 	return err
+}
+
+// leftAtOnce is ErrAtOnce, with what was begun and is not kept.
+func leftAtOnce(unfinished string) error {
+	if unfinished == "" {
+		return ErrAtOnce
+	}
+	return fmt.Errorf("%w, but not %s", ErrAtOnce, unfinished)
 }
 
 // ErrAtOnce says that the user left with Ctrl+C. All answers are saved.

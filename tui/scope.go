@@ -76,7 +76,7 @@ func (s scene) option(r scope.Result, o scope.Option, selected bool) []string {
 		}
 	case o.ID == r.Best:
 		tag = "best value"
-	case o.ID == r.RunnerUp:
+	case o.ID == r.RunnerUp && o.High > 0: // to do nothing is no second best
 		tag = "next best"
 	}
 	cost := s.fig(o.Why, explain.Price(r.Symbol, o.Low, o.High))

@@ -81,7 +81,7 @@ func (e *env) open(name, title string) (*casefile.Store, error) {
 	if name == "" {
 		path = filepath.Join(e.cases, head.ID+".toml")
 	} else {
-		path = e.path(name)
+		path = e.newPath(name)
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return nil, err
@@ -104,7 +104,7 @@ func (e *env) caseToWrite(name string) (*casefile.Case, error) {
 		if _, ok := examples[name]; ok {
 			return nil, usagef("%q is built in and keeps nothing; start a case of your own with --new \"TITLE\"", name)
 		}
-		return nil, usagef("there is no case %q; \"underlap desk\" lists the cases, --new \"TITLE\" starts one", name)
+		return nil, e.noCase(name, `--new "TITLE" starts one`)
 	}
 	return c, err
 }
@@ -128,7 +128,11 @@ func callOn(e *env, store *casefile.Store) (err error) {
 // stopped turns Ctrl-C into its exit code.
 func stopped(err error) error {
 	if errors.Is(err, tui.ErrAtOnce) {
-		return &codedError{code: exitInterrupted}
+		code := &codedError{code: exitInterrupted}
+		if err.Error() != tui.ErrAtOnce.Error() { // something was begun and is not kept
+			code.text = err.Error()
+		}
+		return code
 	}
 	return err
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"os/user"
 	"path/filepath"
@@ -58,8 +59,7 @@ func (e *env) pack() (*rules.Pack, error) {
 var examples = map[string]string{"example": "music-room.toml", "example-frost": "dairy-office.toml"}
 
 // path turns a case's name into a path: a file as it stands, one in the folder of
-// cases with or without its ending, or the only case there with that title or
-// beginning with that name.
+// cases with or without its ending, or the only case there that is alike.
 func (e *env) path(name string) string {
 	for _, p := range []string{name, filepath.Join(e.cases, name), filepath.Join(e.cases, name+".toml")} {
 		if st, err := os.Stat(p); err == nil && !st.IsDir() {
@@ -69,36 +69,55 @@ func (e *env) path(name string) string {
 	if strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml") {
 		return name
 	}
-	if p, ok := e.byTitle(name); ok {
-		return p
+	if like := e.alike(name); len(like) == 1 {
+		return like[0]
 	}
 	return filepath.Join(e.cases, name+".toml")
 }
 
-func (e *env) byTitle(name string) (string, bool) {
-	if name == "" {
-		return "", false
-	}
+// alike are the cases with that title or, when there is none, those whose file name
+// begins with that name as whole words: "hill" stands for "hill-road-ns8h.toml" and
+// not for "hillside.toml".
+func (e *env) alike(name string) []string {
 	list, err := casefile.List(e.cases)
-	if err != nil {
-		return "", false
+	if err != nil || name == "" {
+		return nil
 	}
 	var titled, begins []string
 	for _, l := range list {
 		if l.Err == nil && strings.EqualFold(l.Head.Title, name) {
 			titled = append(titled, l.Path)
 		}
-		if strings.HasPrefix(strings.ToLower(filepath.Base(l.Path)), strings.ToLower(name)) {
+		if strings.HasPrefix(strings.ToLower(filepath.Base(l.Path)), strings.ToLower(name)+"-") {
 			begins = append(begins, l.Path)
 		}
 	}
-	switch {
-	case len(titled) == 1:
-		return titled[0], true
-	case len(titled) == 0 && len(begins) == 1:
-		return begins[0], true
+	if len(titled) > 0 {
+		return titled
 	}
-	return "", false
+	return begins
+}
+
+// newPath is where a case that is started under a name goes.
+func (e *env) newPath(name string) string {
+	if !strings.EqualFold(filepath.Ext(name), ".toml") {
+		name += ".toml" // the desk lists nothing else
+	}
+	if strings.ContainsAny(name, `/\`) {
+		return name
+	}
+	return filepath.Join(e.cases, name)
+}
+
+// noCase says that a case was not found, and which were meant when several may be.
+func (e *env) noCase(name, remedy string) error {
+	if like := e.alike(name); len(like) > 1 {
+		for i := range like {
+			like[i] = filepath.Base(like[i])
+		}
+		return usagef("%q may be any of %s; write the whole name", name, strings.Join(like, ", "))
+	}
+	return usagef("there is no case %q; \"underlap desk\" lists the cases, %s", name, remedy)
 }
 
 // readCase reads a case for looking at only. A file of that name goes before a
@@ -112,7 +131,7 @@ func (e *env) readCase(name string) (*casefile.Case, error) {
 	}
 	c, err := casefile.Read(path)
 	if errors.Is(err, os.ErrNotExist) {
-		return nil, usagef("there is no case %q; \"underlap desk\" lists the cases, \"underlap call --new TITLE\" starts one", name)
+		return nil, e.noCase(name, `"underlap call --new TITLE" starts one`)
 	}
 	return c, err
 }
@@ -138,6 +157,11 @@ func (e *env) reading(name string) (*diagnose.Reading, error) {
 		return nil, err
 	}
 	e.warn(c)
+	for _, id := range c.State().Order {
+		if _, ok := p.Question(id); !ok {
+			fmt.Fprintf(e.err, "note: the case answers a question %q that this knowledge does not have; it stays in the file and is not used\n", id)
+		}
+	}
 	return diagnose.Consult(c, p)
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"runtime/debug"
+	"strings"
 
 	"underlap/physics/climate"
 	"underlap/rules"
@@ -20,8 +21,8 @@ func printHelp(w io.Writer) {
 	}
 	fmt.Fprint(w, `
 "underlap COMMAND --help" shows the flags and an example. CASE is a file, or the
-name or title of a case in the folder of cases. "example" and "example-frost" are
-built in.
+name or title of a case in the folder of cases; the first whole words of a name will
+do when they fit one case only. "example" and "example-frost" are built in.
 
 Environment: UNDERLAP_CASES is the folder of cases; UNDERLAP_BY the name written
 beside each answer; NO_COLOR turns colour off.
@@ -58,7 +59,11 @@ func parse(e *env, fs *flag.FlagSet, args []string) ([]string, error) {
 				fmt.Fprintf(e.out, "\nExample: %s\n", c.example)
 				return nil, errHelp
 			}
-			return nil, usagef("%v; usage: underlap %s %s", err, c.name, c.args)
+			text := err.Error()
+			if flag, ok := strings.CutPrefix(text, "flag provided but not defined: -"); ok {
+				text = "there is no flag --" + flag
+			}
+			return nil, usagef("%s; usage: underlap %s %s", text, c.name, c.args)
 		}
 		if fs.NArg() == 0 {
 			return rest, nil

@@ -46,11 +46,11 @@ type env struct {
 
 func commands() []command {
 	return []command{
-		{"call", "[CASE] [--new TITLE]", "start or resume a case in the terminal", "underlap call --new \"Kitchen on the hill\"", runCall},
+		{"call", "[CASE] [--new TITLE]", "start or resume a case in the terminal; without CASE, the desk", "underlap call --new \"Kitchen on the hill\"", runCall},
 		{"desk", "[--json]", "list the cases, most urgent first", "underlap desk", runDesk},
 		{"tell", "CASE QUESTION=ANSWER ...", "give answers without a terminal", "underlap tell hill kerb-inside=480 kerb-outside=150@measured", runTell},
 		{"reading", "CASE [--json] [--why ID]", "print the reading of a case", "underlap reading hill", runReading},
-		{"reply", "CASE [--text] [--to NAME] [--from NAME]", "print the reply letter", "underlap reply hill --to \"the owner\" > reply.md", runReply},
+		{"reply", "CASE [--text] [--to NAME] [--from NAME]", "print the reply letter", "underlap reply hill --to \"Mrs Hale\" > reply.md", runReply},
 		{"requests", "CASE [--text] [--to NAME] [--from NAME]", "print the photo-and-tape request", "underlap requests hill --text", runRequests},
 		{"questions", "[--json] [--branch NAME]", "print all questions with ids, answers and why", "underlap questions --branch Outlet", runQuestions},
 		{"rules", "check [FOLDER] | prices | places", "check the knowledge; print the price book or the places", "underlap rules check", runRules},

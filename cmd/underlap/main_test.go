@@ -63,7 +63,7 @@ func TestExampleReadings(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			w := newWorld(t)
 			onFile(t, name+"-reading.txt", maskHash(w.must(t, "reading", name)))
-			onFile(t, name+"-reply.md", w.must(t, "reply", name, "--to", "the owner"))
+			onFile(t, name+"-reply.md", w.must(t, "reply", name, "--to", "Mrs Hale"))
 			onFile(t, name+"-requests.txt", w.must(t, "requests", name, "--text"))
 		})
 	}
@@ -285,18 +285,15 @@ func TestHelp(t *testing.T) {
 	}
 }
 
-// A case is found by its file, its name, the start of its name, or its title.
+// A case is found by its file, its name, whole words its name begins with, or its
+// title.
 func TestCasesByName(t *testing.T) {
 	w := newWorld(t)
 	w.must(t, "tell", "hill", "--new", "Kitchen on the hill", "seen=drip")
-	for _, name := range []string{"hill", "hill.toml", "hi", "kitchen on the hill", filepath.Join(w.e.cases, "hill.toml")} {
+	for _, name := range []string{"hill", "hill.toml", "kitchen on the hill", filepath.Join(w.e.cases, "hill.toml")} {
 		if out := w.must(t, "reading", name); !strings.Contains(out, "Kitchen on the hill") {
 			t.Errorf("%q finds\n%s", name, out)
 		}
-	}
-	w.must(t, "tell", "hill-top", "--new", "Hill top", "seen=drip")
-	if code, _, _ := w.run("reading", "hil"); code != exitUsage {
-		t.Errorf("a name that fits two cases was taken: exit %d", code)
 	}
 }
 
@@ -362,4 +359,41 @@ func TestALetterIsNeverWrittenOver(t *testing.T) {
 	keep("second", "hill-reply-2.md")
 	keep("third", "hill-reply-3.md")
 	keep("first", "hill-reply.md")
+}
+
+// Half a word is no name, least of all to write to; a name that fits several says so.
+func TestNamesThatDoNotFit(t *testing.T) {
+	w := newWorld(t)
+	w.must(t, "tell", "hill-road", "--new", "Kitchen", "roof-area=20")
+	w.must(t, "tell", "hillside", "--new", "Bathroom", "roof-area=20")
+	if out := w.must(t, "reading", "hill"); !strings.HasPrefix(out, "Kitchen\n") {
+		t.Errorf("whole words of a name: %.60s", out)
+	}
+	if code, _, _ := w.run("tell", "hills", "roof-area=30"); code != exitUsage {
+		t.Errorf("half a word wrote into a case: exit %d", code)
+	}
+	w.must(t, "tell", "hill-top", "--new", "Porch", "roof-area=20")
+	if code, _, _ := w.run("reading", "hill"); code != exitUsage || !strings.Contains(w.err.String(), "hill-road.toml, hill-top.toml") {
+		t.Errorf("exit %d: %s", code, w.err.String())
+	}
+	// A new case may begin as another does.
+	w.must(t, "tell", "hill", "--new", "Hill", "roof-area=20")
+}
+
+// An answer to a question that this knowledge does not have is kept and spoken of.
+func TestAnAnswerNobodyAskedForIsSpokenOf(t *testing.T) {
+	w := newWorld(t)
+	w.must(t, "tell", "hill", "--new", "Hill", "roof-area=20")
+	file := filepath.Join(w.e.cases, "hill.toml")
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, []byte(strings.Replace(string(text), `"roof-area"`, `"no-such"`, 1)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	w.must(t, "reading", "hill")
+	if !strings.Contains(w.err.String(), `"no-such"`) {
+		t.Errorf("nothing is said of it: %q", w.err.String())
+	}
 }

@@ -143,7 +143,7 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 		}
 		p("    %6.1f mm  in all", s.Total*1000)
 		if r.BuildUp.Measured != nil {
-			p("    %+6.1f mm  off the tape; residual %.1f mm", s.Gap*1000, s.Residual*1000)
+			p("    %+6.1f mm  off the tape; %.1f mm left when ceiling, joist, deck and covering are taken off", s.Gap*1000, s.Residual*1000)
 		}
 	}
 	for i, l := range r.BuildUp.Settle {
@@ -172,7 +172,7 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 	}
 	if len(r.Recheck) > 0 {
 		p("")
-		p("LOOK AT AGAIN")
+		p("LOOK AGAIN")
 		for _, x := range r.Recheck {
 			p("  ? %s", x.Text)
 		}
@@ -184,7 +184,7 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 	}
 	for _, o := range r.Scope.Options {
 		mark := " "
-		if o.ID == r.Scope.Best {
+		if o.ID == r.Scope.Best && r.Answered >= diagnose.Early {
 			mark = "*"
 		}
 		switch {

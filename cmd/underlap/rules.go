@@ -5,6 +5,7 @@ import (
 	"os"
 	"strings"
 
+	"underlap/diagnose/explain"
 	"underlap/rules"
 )
 
@@ -16,6 +17,9 @@ func runRules(e *env, args []string) error {
 	}
 	if len(rest) == 0 {
 		return usagef("rules needs a word: check, prices or places")
+	}
+	if most := map[string]int{"check": 2}[rest[0]]; len(rest) > max(1, most) {
+		return usagef("rules %s does not take %q", rest[0], rest[len(rest)-1])
 	}
 	switch rest[0] {
 	case "check":
@@ -51,7 +55,7 @@ func checkFolder(e *env, folder string) error {
 	p, err := rules.Load(os.DirFS(folder))
 	if err != nil {
 		n := strings.Count(err.Error(), "\n") + 1
-		return &codedError{exitFaults, fmt.Sprintf("%d faults in %s\n%v", n, folder, err)}
+		return &codedError{exitFaults, fmt.Sprintf("%s in %s\n%v", explain.Count(n, "fault"), folder, err)}
 	}
 	printPackLine(e, p)
 	return nil

@@ -64,6 +64,9 @@ func runTell(e *env, args []string) (err error) {
 	}
 	r := c.Reading()
 	fmt.Fprintf(e.out, "%s in %s\n%s (%s)\n", explain.Count(r.Answered, "answer"), store.Path(), r.Why.Text, r.Why.Hedge)
+	for _, x := range r.Recheck {
+		fmt.Fprintf(e.out, "Look again: %s\n", x.Text)
+	}
 	return nil
 }
 

@@ -209,3 +209,35 @@ func BenchmarkInfer(b *testing.B) {
 		buildup.Infer(f, &rules.Built().BuildUp, nil)
 	}
 }
+
+// measured reads one pair or two, each with the tolerance given in metres.
+func measured(t *testing.T, tolerance float64, numbers map[string]float64) (*buildup.Thickness, []buildup.Problem) {
+	t.Helper()
+	s := casefile.State{Answers: map[string]casefile.Answer{}}
+	for q, v := range numbers {
+		s.Answers[q] = casefile.Answer{Question: q, Value: &v, Tolerance: tolerance, Known: casefile.KnownMeasured}
+	}
+	return buildup.Measure(facts.From(s, rules.Built()), rules.Built().BuildUp)
+}
+
+// A stated tolerance is two standard deviations; the errors of the readings are
+// independent, so two pairs halve the variance of the mean.
+func TestToleranceOfTheTape(t *testing.T) {
+	one, _ := measured(t, 0.010, map[string]float64{"kerb-inside": 0.480, "kerb-outside": 0.150})
+	if want := 0.005 * math.Sqrt2; one == nil || math.Abs(one.SD-want) > 1e-9 {
+		t.Fatalf("%+v, want sd %v", one, want)
+	}
+	two, _ := measured(t, 0.010, map[string]float64{"kerb-inside": 0.480, "kerb-outside": 0.150, "second-inside": 0.490, "second-outside": 0.150})
+	if two == nil || math.Abs(two.SD-0.005) > 1e-9 || math.Abs(two.M-0.335) > 1e-9 {
+		t.Fatalf("%+v, want 0.335 with sd 0.005", two)
+	}
+}
+
+func TestASwappedPairIsCalledSwapped(t *testing.T) {
+	for _, in := range []float64{0.150, 0.140} {
+		m, p := measured(t, 0, map[string]float64{"kerb-inside": in, "kerb-outside": 0.150})
+		if m != nil || len(p) != 1 || !strings.Contains(p[0].Text, "swapped") {
+			t.Errorf("inside %v: %+v, %+v", in, m, p)
+		}
+	}
+}

@@ -200,3 +200,69 @@ func TestEverySumExplainsItself(t *testing.T) {
 		}
 	}
 }
+
+var flatOutlet = answers{
+	map[string]string{"drainage": "outlet", "covering": "felt", "place": "birmingham"},
+	map[string]float64{"roof-area": 30},
+}
+
+// Water behind a shut outlet, by hand: 30 m2 x 75 mm/h x 20 min = 0.75 m3 on a low
+// edge of sqrt(20) = 4.47 m at 1 in 80 is sqrt(2 x 0.75 / 80 / 4.47) = 65 mm deep. A
+// skylight kerb of 50 mm drowns, whichever upstand was told last.
+func TestShutOutletDrownsTheLowestUpstand(t *testing.T) {
+	a := flatOutlet.with(nil, map[string]float64{"kerb-outside": 0.050, "upstand-height": 0.300, "door-upstand": 0.200})
+	r := run(t, a)
+	f := find(t, r, "blocked-pond")
+	if math.Abs(f.Value-65) > 1 || f.Verdict != "bad" {
+		t.Errorf("%.1f mm, %s; want 65 mm, bad", f.Value, f.Verdict)
+	}
+	if g := r.Gates["standing-water"]; g < 0.97 {
+		t.Errorf("gate %v", g)
+	}
+	if r.Engineer {
+		t.Error("65 mm is 0.64 kN/m2: no engineer for that")
+	}
+	// 60 m2: sqrt(2 x 1.5 / 80 / 6.32) = 77 mm, 0.755 kN/m2, over 0.75.
+	if r := run(t, flatOutlet.with(nil, map[string]float64{"roof-area": 60})); !r.Engineer {
+		t.Error("77 mm of water is over 0.75 kN/m2: an engineer is wanted")
+	}
+}
+
+// A second roof that drains onto this one doubles the flow; under h = D/2 the head
+// goes with flow to the power 2/3 (BS EN 12056-3), so by 1.59.
+func TestOtherRoofDoublesTheFlow(t *testing.T) {
+	one := flatOutlet.with(map[string]string{"other-roof-drains": "no"}, map[string]float64{"outlet-size": 0.1})
+	two := one.with(map[string]string{"other-roof-drains": "yes"}, nil)
+	h1, h2 := find(t, run(t, one), "outlet-head").Value, find(t, run(t, two), "outlet-head").Value
+	if math.Abs(h2/h1-math.Pow(2, 2.0/3)) > 0.01 {
+		t.Errorf("head %.1f then %.1f mm", h1, h2)
+	}
+	// An upstand just under the yearly head drowns every year.
+	r := run(t, two.with(nil, map[string]float64{"upstand-height": h2 / 1000 / 1.5}))
+	if f := find(t, r, "outlet-head"); f.Verdict != "bad" || r.Gates["standing-water"] < 0.98 {
+		t.Errorf("verdict %s, gate %v", f.Verdict, r.Gates["standing-water"])
+	}
+}
+
+// The fewer bays run clear, the less of the frost's water blows away. One figure,
+// the vapour left in a cold day, must fall from shut to some to clear.
+func TestBlockedBaysHoldTheWater(t *testing.T) {
+	last := math.Inf(1)
+	for _, bays := range []string{"all", "some", "no"} {
+		f := find(t, run(t, coldRoof.with(map[string]string{"vents": "two-sides", "blocked-bays": bays}, nil)), "vapour-litres")
+		if f.Value >= last {
+			t.Errorf("bays shut %q: %v L a day, no less than %v with more shut", bays, f.Value, last)
+		}
+		last = f.Value
+	}
+}
+
+// A tape pair that cannot be is not praised as a good kerb.
+func TestSwappedPairIsNoKerb(t *testing.T) {
+	r := run(t, answers{nil, map[string]float64{"kerb-inside": 0.150, "kerb-outside": 0.480}})
+	for _, f := range r.Findings {
+		if f.ID == "upstand-kerb-outside" {
+			t.Errorf("%s: %s", f.Verdict, f.Text)
+		}
+	}
+}

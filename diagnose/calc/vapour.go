@@ -220,7 +220,7 @@ func diffusion(s *site, b *buildup.Result, groups []share, r *Result) ([]float64
 		Formula: "month by month: vapour pressure drawn as a tight string under saturation; g = δ₀ Δp / s_d; δ₀ = 2·10⁻¹⁰ kg/(m s Pa)",
 		Inputs: []explain.Input{
 			s.placeInput(), s.roomSay,
-			{Name: "Build-ups weighed", Value: fmt.Sprintf("%d, mostly %s", len(groups), worstType), From: "thickness and what was seen"},
+			{Name: "Build-ups weighed", Value: fmt.Sprintf("%d; the wettest is of the kind: %s", len(groups), worstType), From: "thickness and what was seen"},
 			{Name: "Limit for trouble", Value: "0.5 kg/m² at surfaces that cannot soak it up, 1.0 in general", From: "DIN 4108-3"},
 		},
 		Source: "EN ISO 13788, monthly method, month split where a layer dries",

@@ -191,7 +191,7 @@ func upstands(s *site, b *buildup.Result, _ []share, r *Result) error {
 		door     bool
 	}{{"kerb-outside", "Skylight kerb", false}, {"upstand-height", "Lowest upstand", false}, {"door-upstand", "Door sill", true}} {
 		h, ok := s.facts.Number(q.id)
-		if !ok {
+		if !ok || doubted(b, q.id) {
 			continue
 		}
 		u, err := drainage.CheckUpstand(h, 0, q.door)

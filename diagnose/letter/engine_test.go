@@ -53,7 +53,7 @@ func TestLettersOfTheEngine(t *testing.T) {
 				t.Errorf("sections are %v", order)
 			}
 			isEarly := strings.Contains(strings.Join(order, " "), SectionEarly)
-			if isEarly != (r.Answered < early) {
+			if isEarly != (r.Answered < diagnose.Early) {
 				t.Errorf("%d answers, early is %v", r.Answered, isEarly)
 			}
 			if !isEarly {

@@ -36,11 +36,6 @@ const (
 	SectionChange  = "change"
 )
 
-// early is the number of answers under which no opinion is sent: below it the
-// shares are mostly what is common in the trade, not what this roof says.
-// Common practice, no source.
-const early = 6
-
 // valid is how long prices and opinion hold: 30 days. Common practice, no source.
 const valid = 30 * 24 * time.Hour
 
@@ -111,7 +106,7 @@ func (w *writer) finish(title string) Document {
 
 // early tells that there is too little to send an opinion on.
 func (w *writer) early() bool {
-	return w.r.Answered < early || len(w.r.Causes) == 0
+	return w.r.Answered < diagnose.Early || len(w.r.Causes) == 0
 }
 
 func (w *writer) safety() {

@@ -99,3 +99,22 @@ func TestOpening(t *testing.T) {
 		t.Error("it has been opened")
 	}
 }
+
+// Every line of every price follows the region, the way up included.
+func TestPricesFollowTheRegion(t *testing.T) {
+	s := casefile.State{Answers: map[string]casefile.Answer{}}
+	base := *rules.Built()
+	base.Prices.Region = map[string]float64{"here": 1, "dear": 2}
+	base.Prices.Use = "here"
+	dear := base
+	dear.Prices.Use = "dear"
+	f := facts.From(s, &base)
+	a, b := scope.Price(f, &base), scope.Price(f, &dear)
+	for i, o := range a.Options {
+		for j, l := range o.Lines {
+			if d := b.Options[i].Lines[j]; d.Low != 2*l.Low || d.High != 2*l.High {
+				t.Errorf("%s, %s: %v to %v, and %v to %v where all costs double", o.ID, l.Name, l.Low, l.High, d.Low, d.High)
+			}
+		}
+	}
+}
