@@ -1,6 +1,7 @@
 // Package airflow gives the flow of air through gaps, the pressures that drive it
 // and the moisture it leaves behind: leaks through a ceiling, ventilation openings,
-// the damp balance of a ventilated void and the frost that it stores.
+// the damp balance of a ventilated void, the frost that it stores and lets go hour
+// by hour, and the insulation that outside air passes by.
 package airflow
 
 import (

@@ -52,37 +52,55 @@ func (v Void) Balance() (VoidState, error) {
 	); err != nil {
 		return VoidState{}, err
 	}
-	heatOut, heatRoom := airRho*airHeat*v.OutFlow, airRho*airHeat*v.RoomFlow
-	ceiling, deck := v.CeilingU*v.Area, v.Transfer*v.Area
-	if heatOut+heatRoom+ceiling+deck <= 0 {
+	if v.heatExchange() <= 0 {
 		return VoidState{}, fmt.Errorf("airflow: the void exchanges neither air nor heat")
 	}
-	var s VoidState
-	s.AirC = (heatOut*v.OutC + (heatRoom+ceiling)*v.RoomC + deck*v.DeckC) / (heatOut + heatRoom + ceiling + deck)
-
-	// Vapour as a flow by partial pressure, with one gas constant and temperature
-	// for all: the error is the ratio of absolute temperatures, below 10 %.
-	perPa := 1 / (moistair.VapourGasConstant * (s.AirC + kelvin)) // kg/m3 for each Pa
-	out, room := v.OutFlow*perPa, v.RoomFlow*perPa
-	if v.CeilSd > 0 {
-		room += perm / v.CeilSd * v.Area
-	}
-	toDeck := v.Transfer / (airRho * airHeat) * v.Area * perPa
+	a := v.air(v.DeckC)
+	s := VoidState{AirC: a.airC, VapourPa: v.OutPa}
 	deckPa := moistair.PSat(v.DeckC)
-	switch {
-	case out+room > 0:
-		s.VapourPa = (out*v.OutPa + room*v.RoomPa) / (out + room)
-	default:
-		s.VapourPa = v.OutPa
+	if a.out+a.room > 0 {
+		s.VapourPa = (a.out*v.OutPa + a.room*v.RoomPa) / (a.out + a.room)
 	}
-	if s.VapourPa > deckPa && toDeck > 0 {
-		s.VapourPa = (out*v.OutPa + room*v.RoomPa + toDeck*deckPa) / (out + room + toDeck)
-		s.Condensing = toDeck * (s.VapourPa - deckPa) / v.Area
+	if s.VapourPa > deckPa && a.toDeck > 0 {
+		s.VapourPa = a.wetPa(v, deckPa)
+		s.Condensing = a.toDeck * (s.VapourPa - deckPa) / v.Area
 	}
 	s.RH = s.VapourPa / moistair.PSat(s.AirC)
 	s.DeckRH = math.Min(1, s.VapourPa/deckPa)
 	s.Frost = s.Condensing > 0 && v.DeckC < 0
 	return s, nil
+}
+
+// heatExchange is all that ties the void air to other temperatures, W/K.
+func (v Void) heatExchange() float64 {
+	return airRho*airHeat*v.OutFlow + airRho*airHeat*v.RoomFlow + v.CeilingU*v.Area + v.Transfer*v.Area
+}
+
+// voidAir is the air of a void over a deck of some temperature.
+type voidAir struct {
+	airC              float64 // degC
+	out, room, toDeck float64 // vapour to and from it, kg/s for each Pa
+}
+
+func (v Void) air(deckC float64) voidAir {
+	heatOut, heatRoom := airRho*airHeat*v.OutFlow, airRho*airHeat*v.RoomFlow
+	ceiling, deck := v.CeilingU*v.Area, v.Transfer*v.Area
+	a := voidAir{airC: (heatOut*v.OutC + (heatRoom+ceiling)*v.RoomC + deck*deckC) / v.heatExchange()}
+
+	// Vapour as a flow by partial pressure, with one gas constant and temperature
+	// for all: the error is the ratio of absolute temperatures, below 10 %.
+	perPa := 1 / (moistair.VapourGasConstant * (a.airC + kelvin)) // kg/m3 for each Pa
+	a.out, a.room = v.OutFlow*perPa, v.RoomFlow*perPa
+	if v.CeilSd > 0 {
+		a.room += perm / v.CeilSd * v.Area
+	}
+	a.toDeck = v.Transfer / (airRho * airHeat) * v.Area * perPa
+	return a
+}
+
+// wetPa is the vapour pressure of the air over a wet deck with deckPa at its face.
+func (a voidAir) wetPa(v Void, deckPa float64) float64 {
+	return (a.out*v.OutPa + a.room*v.RoomPa + a.toDeck*deckPa) / (a.out + a.room + a.toDeck)
 }
 
 // Frost is water held as ice under a deck.
