@@ -2,8 +2,10 @@ package condense
 
 import (
 	"math"
+	"slices"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
 	"underlap/physics/fabric"
@@ -357,6 +359,14 @@ type periodVector struct {
 	}
 }
 
+func (v periodVector) layers() []fabric.Layer {
+	layers := make([]fabric.Layer, len(v.Layer))
+	for i, l := range v.Layer {
+		layers[i] = fabric.Layer{Thickness: l.D, Lambda: l.Lambda, Sd: l.Sd, FixedR: l.Lambda == 0}
+	}
+	return layers
+}
+
 func (v periodVector) run(t *testing.T) PeriodResult {
 	t.Helper()
 	in := v.Inputs
@@ -368,11 +378,7 @@ func (v periodVector) run(t *testing.T) PeriodResult {
 	if p != std {
 		t.Errorf("boundary data %+v differ from the built-in %+v", p, std)
 	}
-	layers := make([]fabric.Layer, len(v.Layer))
-	for i, l := range v.Layer {
-		layers[i] = fabric.Layer{Thickness: l.D, Lambda: l.Lambda, Sd: l.Sd, FixedR: l.Lambda == 0}
-	}
-	res, err := PeriodMethod(layers, p)
+	res, err := PeriodMethod(v.layers(), p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -457,18 +463,22 @@ func TestOldPeriodTimberRoof(t *testing.T) {
 	vectortest.Near(t, "outer s_d without condensate", sd, v.Expected.SdFree, v.Tolerance.Sd)
 }
 
-// drawRoof makes any plausible stack.
-func drawRoof(t *rapid.T, trapped bool) (*Roof, error) {
-	n := rapid.IntRange(1, 8).Draw(t, "layers")
-	layers := make([]fabric.Layer, n)
+// drawLayers makes any plausible stack.
+func drawLayers(t *rapid.T) []fabric.Layer {
+	layers := make([]fabric.Layer, rapid.IntRange(1, 8).Draw(t, "layers"))
 	for i := range layers {
 		layers[i] = fixed(
 			rapid.SampledFrom([]float64{0, 0.01, 0.06, 0.14, 1, 3.75, 6}).Draw(t, "r"),
 			rapid.SampledFrom([]float64{0.001, 0.02, 0.1, 0.5, 5, 100, 1500}).Draw(t, "sd"),
 		)
 	}
+	return layers
+}
+
+func drawRoof(t *rapid.T, trapped bool) (*Roof, error) {
+	layers := drawLayers(t)
 	if trapped {
-		return NewTrapped(layers, 0.10, 0.04, rapid.IntRange(0, n-1).Draw(t, "wet"))
+		return NewTrapped(layers, 0.10, 0.04, rapid.IntRange(0, len(layers)-1).Draw(t, "wet"))
 	}
 	return NewRoof(layers, 0.10, 0.04)
 }
@@ -501,6 +511,35 @@ func drawIndoor(t *rapid.T) Indoor {
 // Tons of vapour pass a roof that is open to it, and each sum is rounded.
 func (w *Workspace) rounding(peak float64) float64 {
 	return 1e-12 * (1 + peak + math.Abs(w.in) + math.Abs(w.out))
+}
+
+// A roof made anew is the roof of its new layers only; one that could not be made is
+// no roof.
+func TestReset(t *testing.T) {
+	roof := mustRoof(t, fixedAll([]float64{1, 2, 3}, []float64{1, 100, 3}), 0.10, 0.04)
+	trapped, err := NewTrapped(fixedAll([]float64{1}, []float64{1}), 0.10, 0.04, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	layers := fixedAll([]float64{0.06, 3.75, 0.1}, []float64{0.1, 0.15, 400})
+	fresh := mustRoof(t, layers, 0.10, 0.04)
+	for _, old := range []*Roof{roof, trapped} {
+		if err := old.Reset(layers, 0.10, 0.04); err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(fresh, old, cmp.AllowUnexported(Roof{}, place{})); diff != "" {
+			t.Errorf("made anew (-fresh +anew):\n%s", diff)
+		}
+		if err := old.Reset(fixedAll([]float64{1, -1}, []float64{1, 1}), 0.10, 0.04); err == nil {
+			t.Error("a negative resistance is taken")
+		}
+		if old.Resistance() != 0 || old.VapourResistance() != 0 {
+			t.Errorf("after a failure the roof has %v m2K/W and %v m", old.Resistance(), old.VapourResistance())
+		}
+		if _, err := Year(old, Climate{}, Steady{20, 0.5}); err == nil {
+			t.Error("a roof that could not be made is worked out")
+		}
+	}
 }
 
 // Water is neither made nor lost: what the roof holds is what came in less what
@@ -565,20 +604,20 @@ func TestStringLiesBelowSaturation(t *testing.T) {
 		if err := w.prepare(roof, &c, drawIndoor(t)); err != nil {
 			t.Fatal(err)
 		}
-		w.bounds(roof, &c, 0)
-		w.string(roof.sd)
-		for i := 1; i < len(w.chain); i++ {
-			a, b := w.chain[i-1], w.chain[i]
+		m := &w.months[0]
+		m.string.pull(m.p, roof.sd, nil)
+		for i := 1; i < len(m.string.node); i++ {
+			a, b := m.string.node[i-1], m.string.node[i]
 			for k := a + 1; k < b; k++ {
-				p := w.p[a] + (w.p[b]-w.p[a])*(roof.sd[k]-roof.sd[a])/(roof.sd[b]-roof.sd[a])
-				if p > w.p[k]*(1+1e-12) {
-					t.Fatalf("node %d: pressure %v above saturation %v", k, p, w.p[k])
+				p := m.p[a] + (m.p[b]-m.p[a])*(roof.sd[k]-roof.sd[a])/(roof.sd[b]-roof.sd[a])
+				if p > m.p[k]*(1+1e-12) {
+					t.Fatalf("node %d: pressure %v above saturation %v", k, p, m.p[k])
 				}
 			}
 		}
-		for k, rate := range w.rate {
+		for i, rate := range m.string.rate {
 			if rate < -1e-18 {
-				t.Fatalf("dry node %d loses %v", k, rate)
+				t.Fatalf("dry node %d loses %v", m.string.node[i], rate)
 			}
 		}
 	})
@@ -649,6 +688,10 @@ func TestOccupancy(t *testing.T) {
 	}
 }
 
+type vapourOnly struct{}
+
+func (vapourOnly) Room(_, _ float64) (tempC, vapourPa float64) { return 20, 2e5 }
+
 func TestBadDataIsRefused(t *testing.T) {
 	nan := math.NaN()
 	layers := fixedAll([]float64{1}, []float64{1})
@@ -666,6 +709,8 @@ func TestBadDataIsRefused(t *testing.T) {
 	_, errs["NaN layer"] = NewRoof([]fabric.Layer{{Thickness: nan}}, 0.1, 0.04)
 	_, errs["no heat resistance"] = NewRoof(fixedAll([]float64{0}, []float64{1}), 0, 0)
 	_, errs["no such wet layer"] = NewTrapped(layers, 0.1, 0.04, 1)
+	_, errs["wet layer without resistance"] = NewTrapped(append(layers, fixed(0, 0)), 0.1, 0.04, 1)
+	_, errs["thickness without mu"] = NewRoof([]fabric.Layer{{Thickness: 0.1, Lambda: 1}}, 0.1, 0.04)
 	_, errs["class 0"] = NewClass(0, 20, 1.1)
 	_, errs["class NaN"] = NewClass(3, nan, 1.1)
 	_, errs["occupancy without air"] = NewOccupancy(Occupancy{TempC: 20, Volume: 100})
@@ -674,6 +719,10 @@ func TestBadDataIsRefused(t *testing.T) {
 	_, errs["nil indoor"] = Year(roof, good, nil)
 	_, errs["cold climate"] = Year(roof, cold, Steady{20, 0.5})
 	_, errs["NaN climate"] = Year(roof, nanPa, Steady{20, 0.5})
+	thick := good
+	thick.VapourPa[5] = 2e5
+	_, errs["more vapour than air"] = Year(roof, thick, Steady{20, 0.5})
+	_, errs["room of more vapour than air"] = Year(roof, good, vapourOnly{})
 	_, errs["hot room"] = Year(roof, good, Steady{200, 0.5})
 	_, errs["room at 50 for 50 %"] = Year(roof, good, Steady{20, 50})
 	_, errs["NaN room"] = Year(roof, good, Steady{nan, 0.5})
@@ -687,64 +736,30 @@ func TestBadDataIsRefused(t *testing.T) {
 	_, errs["required, nil"] = RequiredByMonth(good, nil, MouldLimit)
 	_, errs["period, no layers"] = PeriodMethod(nil, RoofPeriod())
 	_, errs["period, no sd"] = PeriodMethod(fixedAll([]float64{1}, []float64{0}), RoofPeriod())
-	_, errs["period, two planes"] = PeriodMethod(fixedAll([]float64{0.1, 2, 0.01, 2, 0.01}, []float64{0.1, 0.1, 3, 0.01, 400}), RoofPeriod())
+	_, errs["period, NaN layer"] = PeriodMethod([]fabric.Layer{{R: nan, Sd: 1}}, RoofPeriod())
+	dryPlane := RoofPeriod()
+	dryPlane.WetPa = dryPlane.AirPa - 1
+	_, errs["period, plane drier than air"] = PeriodMethod(layers, dryPlane)
+	_, errs["reserve by period, one layer"] = ReserveByPeriod(layers, RoofPeriod())
+	_, errs["reserve by month, one layer"] = ReserveByMonth(roof, DryingAllowance, good, Steady{20, 0.1})
+	_, errs["reserve by month, nil roof"] = ReserveByMonth(nil, DryingAllowance, good, Steady{20, 0.5})
+	_, errs["reserve by month, NaN"] = ReserveByMonth(roof, nan, good, Steady{20, 0.5})
+	_, errs["endless vapour barrier"] = NewRoof(fixedAll([]float64{1}, []float64{1e8}), 0.1, 0.04)
+	_, errs["endless insulation"] = NewRoof(fixedAll([]float64{1e9}, []float64{1}), 0.1, 0.04)
+	_, errs["layer lost to rounding"] = NewRoof(fixedAll(append(make([]float64, 2000), 100), append(slices.Repeat([]float64{1e7}, 2000), 0)), 0.1, 0.04)
+	_, errs["moisture load of nothing"] = Year(roof, good, MoistureLoad{})
+	_, errs["moisture load upside down"] = NewMoistureLoad(0.6, 0.3)
+	_, errs["moisture load NaN"] = NewMoistureLoad(nan, 0.3)
+	_, errs["moisture load margin"] = HighMoistureLoad().WithMargin(0.4)
+	_, errs["moisture load margin NaN"] = HighMoistureLoad().WithMargin(nan)
+	_, errs["surface, hair's breadth"] = SurfaceFactor(math.Nextafter(10, 11), 10, 12)
+	_, errs["surface, far out"] = SurfaceFactor(1e308, -1e308, 5)
+	_, errs["required, NaN room"] = RequiredByMonth(good, Steady{nan, 0.5}, MouldLimit)
 	_, _, errs["plane"] = PlaneBalance{1000, 500, 200, 0, 1, delta0}.Flows()
 	_, errs["plane, dry room"] = PlaneBalance{400, 500, 200, 1, 1, delta0}.DrySdOut()
 	for name, err := range errs {
 		if err == nil {
 			t.Errorf("%s: no error", name)
-		}
-	}
-}
-
-// eightLayers is a hybrid roof: old quilt below, new board above.
-func eightLayers(t testing.TB) *Roof {
-	return mustRoof(t, []fabric.Layer{
-		{Name: "plasterboard", Thickness: 0.0125, Lambda: 0.21, Mu: 10},
-		{Name: "VCL", FixedR: true, Sd: 5},
-		{Name: "quilt", Thickness: 0.1, Lambda: 0.04, Mu: 1},
-		{Name: "void", R: 0.16, Sd: 0.01},
-		{Name: "plywood", Thickness: 0.018, Lambda: 0.13, Mu: 200},
-		{Name: "old felt", Thickness: 0.008, Lambda: 0.23, Mu: 50000},
-		{Name: "PIR", Thickness: 0.08, Lambda: 0.022, Sd: 100},
-		{Name: "EPDM", Thickness: 0.0015, Lambda: 0.25, Mu: 6000},
-	}, 0.10, 0.04)
-}
-
-func benchClimate(t testing.TB) Climate {
-	return mustClimate(t, []float64{-1, 0, 4, 9, 14, 18, 19, 19, 15, 10, 5, 1},
-		[]float64{0.85, 0.84, 0.78, 0.72, 0.68, 0.69, 0.73, 0.75, 0.79, 0.83, 0.88, 0.88})
-}
-
-func TestYearNeedsNoNewMemory(t *testing.T) {
-	roof, climate := eightLayers(t), benchClimate(t)
-	var indoor Indoor = mustClass(t, 3)
-	var w Workspace
-	var res YearResult
-	if err := w.Year(&res, roof, climate, indoor); err != nil {
-		t.Fatal(err)
-	}
-	if res.Peak == 0 {
-		t.Fatal("the roof stays dry, so nothing is tested")
-	}
-	if n := testing.AllocsPerRun(20, func() {
-		if err := w.Year(&res, roof, climate, indoor); err != nil {
-			t.Fatal(err)
-		}
-	}); n != 0 {
-		t.Errorf("%v allocations a year, want none", n)
-	}
-}
-
-func BenchmarkYearEightLayers(b *testing.B) {
-	roof, climate := eightLayers(b), benchClimate(b)
-	var indoor Indoor = mustClass(b, 3)
-	var w Workspace
-	var res YearResult
-	b.ReportAllocs()
-	for b.Loop() {
-		if err := w.Year(&res, roof, climate, indoor); err != nil {
-			b.Fatal(err)
 		}
 	}
 }

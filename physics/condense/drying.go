@@ -43,9 +43,9 @@ func (w *Workspace) Drying(res *DryingResult, roof *Roof, kg float64, start, yea
 	if roof.wet < 0 {
 		return fmt.Errorf("condense: the roof has no plane for trapped water")
 	}
-	w.water[roof.wet] = kg
+	w.put(roof.wet, kg)
 	for i := range 12 * years {
-		if _, err := w.month(roof, &c, (start+i)%12); err != nil {
+		if err := w.run(roof, &w.months[(start+i)%12]); err != nil {
 			return err
 		}
 		total := w.total()

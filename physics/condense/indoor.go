@@ -30,13 +30,13 @@ func ClimateFromRH(tempC, rh [12]float64) (Climate, error) {
 	return c, nil
 }
 
+// mostPa bounds vapour pressure: an atmosphere of nothing but vapour.
+const mostPa = moistair.StandardPressure
+
 func (c *Climate) check() error {
-	for m := range c.TempC {
-		if err := check.First("condense: climate",
-			check.Within("temperature", c.TempC[m], -60, 60),
-			check.NotNegative("vapour pressure", c.VapourPa[m]),
-		); err != nil {
-			return err
+	for m, tempC := range c.TempC {
+		if pa := c.VapourPa[m]; !(tempC >= -60 && tempC <= 60 && pa >= 0 && pa <= mostPa) {
+			return check.First("condense: climate", check.Within("temperature", tempC, -60, 60), check.Within("vapour pressure", pa, 0, mostPa))
 		}
 	}
 	return nil
@@ -82,7 +82,7 @@ func (c Class) Excess(outC float64) float64 {
 // Room implements Indoor. The vapour pressure does not exceed saturation, which the
 // rule would pass where outdoor air is damper than a cool room can be.
 func (c Class) Room(outC, outPa float64) (tempC, vapourPa float64) {
-	return c.tempC, math.Min(moistair.PSat(c.tempC), outPa+c.margin*c.Excess(outC))
+	return c.tempC, math.Min(saturation(c.tempC), outPa+c.margin*c.Excess(outC))
 }
 
 // Steady is a room kept at one temperature and relative humidity all year.
@@ -97,7 +97,7 @@ func (s Steady) Room(_, _ float64) (tempC, vapourPa float64) {
 	if !(s.RH >= 0 && s.RH <= 1) {
 		return s.TempC, math.NaN()
 	}
-	return s.TempC, s.RH * moistair.PSat(s.TempC)
+	return s.TempC, s.RH * saturation(s.TempC)
 }
 
 // Occupancy is a room whose moisture comes from the people in it and leaves with
@@ -130,7 +130,7 @@ func (o Occupancy) flow() float64 { return o.AirChanges*o.Volume/3600 + o.Extrac
 //
 // Source: EN ISO 13788 Annex A, steady balance of vapour, p_i = p_e + G R_v T / V.
 func (o Occupancy) Room(_, outPa float64) (tempC, vapourPa float64) {
-	limit := moistair.PSat(o.TempC)
+	limit := saturation(o.TempC)
 	flow := o.flow()
 	if flow <= 0 {
 		return o.TempC, limit

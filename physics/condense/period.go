@@ -33,81 +33,149 @@ func RoofPeriod() Period {
 	}
 }
 
-// PeriodResult is the balance of the period method.
-type PeriodResult struct {
-	U          float64 // W/m2K
-	Plane      int     // layer on the room side of the wet plane, counted from 0; -1 when none
+// PeriodPlane is one plane at which water condenses in the period method.
+type PeriodPlane struct {
+	Plane      int     // layer on its room side, counted from 0
+	Sd         float64 // s_d from the room, m
 	Rate       float64 // condensation, kg/(m2 s)
 	Condensate float64 // kg/m2
-	DryingRate float64 // kg/(m2 s)
-	Capacity   float64 // what could evaporate, kg/m2
+	Left       float64 // after the spell of evaporation, kg/m2
+}
+
+// PeriodResult is the balance of the period method.
+type PeriodResult struct {
+	U          float64       // W/m2K
+	Plane      int           // layer on the room side of the wettest plane, counted from 0; -1 when none
+	Rate       float64       // condensation at all planes, kg/(m2 s)
+	Condensate float64       // at all planes, kg/m2
+	DryingRate float64       // with all planes wet, kg/(m2 s)
+	Capacity   float64       // what could evaporate, kg/m2
+	Planes     []PeriodPlane // from the room outwards
 }
 
 // PeriodMethod returns the balance of layers, given from the room outwards, over one
 // spell of condensation and one of evaporation. Interfaces between layers are the
-// only planes looked at. It fails when condensation falls in more than one plane,
-// for which the standard has further rules.
+// only planes looked at: a zone of condensation inside a layer is drawn together at
+// its edges.
 //
-// Source: DIN 4108-3:2014 and 2018, with saturation pressure by EN ISO 13788.
+// Several planes dry so: all that are wet have the pressure WetPa, so nothing passes
+// between them; the outermost dries outwards and the innermost inwards. When one of
+// these is dry its neighbour takes its place, and the last dries to both sides.
+// Capacity lets the last plane go on drying beyond what it holds, as with a single
+// plane; it is at least Condensate only if all planes dry.
+//
+// It fails for bad layers or boundary data, for a layer without vapour resistance,
+// and when WetPa is below AirPa.
+//
+// Source: DIN 4108-3:2014 and 2018, with saturation pressure by EN ISO 13788. One
+// plane is checked against printed examples; the rule for several planes is from
+// memory of the standard and follows from its boundary data.
 func PeriodMethod(layers []fabric.Layer, p Period) (PeriodResult, error) {
-	res := PeriodResult{Plane: -1}
-	if err := check.First("condense: period",
+	res, _, err := periodMethod(layers, p)
+	return res, err
+}
+
+// section holds thermal resistance from the room air, m2K/W, and s_d from the room,
+// m, at each face of the layers.
+type section struct{ r, sd []float64 }
+
+func (p *Period) check() error {
+	const century = 100 * 365 * 86400
+	return check.First("condense: period",
 		check.Within("room temperature", p.RoomC, -60, 60), check.Within("outdoor temperature", p.OutC, -60, 60),
-		check.NotNegative("room vapour pressure", p.RoomPa), check.NotNegative("outdoor vapour pressure", p.OutPa),
-		check.NotNegative("condensing time", p.Condensing), check.NotNegative("evaporating time", p.Evaporating),
-		check.NotNegative("air vapour pressure", p.AirPa), check.NotNegative("wet plane pressure", p.WetPa),
-		check.NotNegative("inside surface resistance", p.Rsi), check.NotNegative("outside surface resistance", p.Rse),
-	); err != nil {
-		return res, err
+		check.Within("room vapour pressure", p.RoomPa, 0, mostPa), check.Within("outdoor vapour pressure", p.OutPa, 0, mostPa),
+		check.Within("condensing time", p.Condensing, 0, century), check.Within("evaporating time", p.Evaporating, 0, century),
+		check.Within("air vapour pressure", p.AirPa, 0, mostPa), check.Within("wet plane pressure", p.WetPa, p.AirPa, mostPa),
+		check.Within("inside surface resistance", p.Rsi, 0, mostR), check.Within("outside surface resistance", p.Rse, 0, mostR),
+	)
+}
+
+func periodMethod(layers []fabric.Layer, p Period) (PeriodResult, section, error) {
+	res := PeriodResult{Plane: -1}
+	if err := p.check(); err != nil {
+		return res, section{}, err
 	}
-	r, sd := []float64{p.Rsi}, []float64{0}
-	for _, l := range layers {
-		rl, err := l.Resistance()
+	s := section{r: []float64{p.Rsi}, sd: []float64{0}}
+	for i := range layers {
+		r, sd, err := resistances(&layers[i])
 		if err != nil {
-			return res, err
+			return res, section{}, err
 		}
-		sl, err := l.VapourResistance()
-		if err != nil {
-			return res, err
+		if sd <= 0 {
+			return res, section{}, fmt.Errorf("condense: layer %q has no vapour resistance", layers[i].Name)
 		}
-		if sl <= 0 {
-			return res, fmt.Errorf("condense: layer %q has no vapour resistance", l.Name)
-		}
-		r = append(r, r[len(r)-1]+rl)
-		sd = append(sd, sd[len(sd)-1]+sl)
+		s.r = append(s.r, s.r[i]+r)
+		s.sd = append(s.sd, s.sd[i]+max(sd, thinnest))
 	}
-	total := r[len(r)-1] + p.Rse
-	if len(layers) == 0 || total <= 0 {
-		return res, fmt.Errorf("condense: no layers or no thermal resistance")
+	last := len(layers)
+	total := s.r[last] + p.Rse
+	if last == 0 || total <= 0 {
+		return res, section{}, fmt.Errorf("condense: no layers or no thermal resistance")
 	}
 	res.U = 1 / total
-	n := len(sd)
-	w := Workspace{p: make([]float64, n), water: make([]float64, n), rate: make([]float64, n)}
-	for k := range r {
-		w.p[k] = moistair.PSat(p.RoomC + (p.OutC-p.RoomC)*r[k]/total)
+	bounds := make([]float64, last+1)
+	for k, r := range s.r {
+		bounds[k] = moistair.PSat(p.RoomC + (p.OutC-p.RoomC)*(r/total))
 	}
-	w.p[0], w.p[n-1] = p.RoomPa, p.OutPa
-	w.string(sd)
-	node := -1
-	for k, rate := range w.rate {
-		if rate*p.Condensing <= trace {
+	bounds[0], bounds[last] = p.RoomPa, p.OutPa
+	var t tight
+	t.pull(bounds, s.sd, nil)
+	most := 0.0
+	for i, k := range t.node {
+		kg := t.rate[i] * p.Condensing
+		if kg <= trace {
 			continue
 		}
-		if node >= 0 {
-			return res, fmt.Errorf("condense: condensation in more than one plane")
+		res.Planes = append(res.Planes, PeriodPlane{Plane: k - 1, Sd: s.sd[k], Rate: t.rate[i], Condensate: kg, Left: kg})
+		res.Rate += t.rate[i]
+		res.Condensate += kg
+		if kg > most {
+			res.Plane, most = k-1, kg
 		}
-		node = k
 	}
-	if node < 0 {
-		return res, nil
-	}
-	res.Plane = node - 1
-	res.Rate = w.rate[node]
-	res.Condensate = res.Rate * p.Condensing
-	res.DryingRate = delta0 * (p.WetPa - p.AirPa) * (1/sd[node] + 1/(sd[n-1]-sd[node]))
-	res.Capacity = res.DryingRate * p.Evaporating
-	return res, nil
+	res.dry(s.sd[last], p)
+	return res, s, nil
 }
+
+// dry runs the spell of evaporation on planes in a roof of s_d sdAll.
+func (res *PeriodResult) dry(sdAll float64, p Period) {
+	planes, left := res.Planes, p.Evaporating
+	for first := true; len(planes) > 0; first = false {
+		inner, outer := &planes[0], &planes[len(planes)-1]
+		inwards, outwards := p.drying(inner.Sd), p.drying(sdAll-outer.Sd)
+		if first {
+			res.DryingRate = inwards + outwards
+		}
+		if inner == outer {
+			res.Capacity += (inwards + outwards) * left
+			inner.Left = max(0, inner.Left-(inwards+outwards)*left)
+			return
+		}
+		if inner.Left > inwards*left && outer.Left > outwards*left {
+			res.Capacity += (inwards + outwards) * left
+			inner.Left -= inwards * left
+			outer.Left -= outwards * left
+			return
+		}
+		// One of them dries in time, so at least one rate is above 0.
+		if inner.Left*outwards <= outer.Left*inwards {
+			span := inner.Left / inwards
+			res.Capacity += inner.Left + outwards*span
+			outer.Left = max(0, outer.Left-outwards*span)
+			inner.Left = 0
+			planes, left = planes[1:], max(0, left-span)
+		} else {
+			span := outer.Left / outwards
+			res.Capacity += outer.Left + inwards*span
+			inner.Left = max(0, inner.Left-inwards*span)
+			outer.Left = 0
+			planes, left = planes[:len(planes)-1], max(0, left-span)
+		}
+	}
+}
+
+// drying is the flow from a wet plane through sd to the air, kg/(m2 s).
+func (p *Period) drying(sd float64) float64 { return delta0 * (p.WetPa - p.AirPa) / sd }
 
 // PlaneBalance is one wet plane at vapour pressure planePa between two airs.
 type PlaneBalance struct {

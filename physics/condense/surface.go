@@ -45,18 +45,23 @@ func surfaceLimit(roomPa, limit float64) (float64, error) {
 }
 
 // SurfaceFactor returns the factor of a surface at surfaceC degrees Celsius. It
-// fails unless the room is warmer than outdoors.
+// fails for temperatures outside -100 to 200 and unless the room is warmer than
+// outdoors by a millionth of a kelvin.
 //
 // Source: EN ISO 13788, definition of f_Rsi.
 func SurfaceFactor(roomC, outC, surfaceC float64) (float64, error) {
-	if err := check.First("condense", check.Finite("room temperature", roomC), check.Finite("outdoor temperature", outC), check.Finite("surface temperature", surfaceC)); err != nil {
+	if err := check.First("condense", check.Within("room temperature", roomC, -100, 200), check.Within("outdoor temperature", outC, -100, 200), check.Within("surface temperature", surfaceC, -100, 200)); err != nil {
 		return 0, err
 	}
-	if roomC <= outC {
+	if !warmer(roomC, outC) {
 		return 0, fmt.Errorf("condense: room at %v degC is not warmer than outdoors at %v", roomC, outC)
 	}
 	return (surfaceC - outC) / (roomC - outC), nil
 }
+
+// warmer reports whether the room is warmer than outdoors by more than rounding: a
+// factor divides by the difference.
+func warmer(roomC, outC float64) bool { return roomC-outC > 1e-6 }
 
 // MaxRoomRH returns the highest relative humidity of room air, 0 to 1, at which a
 // surface of factor f stays within limit.
@@ -91,7 +96,10 @@ func RequiredByMonth(c Climate, indoor Indoor, limit float64) (SurfaceYear, erro
 	}
 	for m := range c.TempC {
 		roomC, roomPa := indoor.Room(c.TempC[m], c.VapourPa[m])
-		if roomC <= c.TempC[m] {
+		if !(roomC >= -20 && roomC <= 60) {
+			return SurfaceYear{Critical: -1}, check.First("condense: indoor air", check.Within("temperature", roomC, -20, 60))
+		}
+		if !warmer(roomC, c.TempC[m]) {
 			continue
 		}
 		f, err := RequiredFRsi(roomC, roomPa, c.TempC[m], limit)
@@ -107,11 +115,11 @@ func RequiredByMonth(c Climate, indoor Indoor, limit float64) (SurfaceYear, erro
 }
 
 // Fails returns the months, 0 for January, in which a surface of factor f is not
-// warm enough.
+// warm enough. A factor of NaN fails in all months that count.
 func (s SurfaceYear) Fails(f float64) []int {
 	var out []int
 	for m, need := range s.Required {
-		if s.Counts[m] && f < need {
+		if s.Counts[m] && !(f >= need) {
 			out = append(out, m)
 		}
 	}

@@ -2,29 +2,42 @@ package condense
 
 import (
 	"fmt"
-	"math"
+	"slices"
 
 	"underlap/physics/internal/check"
-	"underlap/physics/moistair"
 )
 
 // Workspace holds the scratch of the monthly balance, so that it can be run many
 // times without new memory. The zero value is ready. One goroutine at a time.
 type Workspace struct {
-	p     []float64 // vapour pressure bound at each node: saturation, or fixed at the ends
-	water []float64 // kg/m2 at each node
-	rate  []float64 // net gain at each node, kg/(m2 s)
-	chain []int     // nodes at which the tight string bends
-	room  [12]struct{ tempC, pa float64 }
-	in    float64 // vapour taken in from the room so far, kg/m2
-	out   float64 // vapour given off outdoors so far, kg/m2
+	months [12]month
+	water  []float64 // kg/m2 at each node
+	wet    []int     // nodes that hold water, from the room outwards
+	seen   []int     // nodes of the interfaces recorded
+	in     float64   // vapour taken in from the room so far, kg/m2
+	out    float64   // vapour given off outdoors so far, kg/m2
+
+	// Memory for all months.
+	bounds []float64
+	nodes  []int
+	rates  []float64
+}
+
+// month is one month of the year. What the weather does is the same in every year,
+// so saturation is worked out once, and the string that was pulled last is kept for
+// as long as it holds.
+type month struct {
+	seconds    float64
+	p          []float64 // bound on vapour pressure at each node: saturation, or the air at the ends
+	surfaceWet bool      // the room side surface is below the dew point
+	string     tight
 }
 
 var monthDays = [12]float64{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
-// prepare sizes the scratch, empties it and works out the room for each month.
+// prepare works out the bounds of each month and starts with a dry roof.
 func (w *Workspace) prepare(roof *Roof, c *Climate, indoor Indoor) error {
-	if roof == nil || len(roof.sd) < 2 {
+	if roof == nil || len(roof.share) < 2 {
 		return fmt.Errorf("condense: no roof")
 	}
 	if indoor == nil {
@@ -33,113 +46,102 @@ func (w *Workspace) prepare(roof *Roof, c *Climate, indoor Indoor) error {
 	if err := c.check(); err != nil {
 		return err
 	}
-	for m := range w.room {
-		tempC, pa := indoor.Room(c.TempC[m], c.VapourPa[m])
-		if !(tempC >= -20 && tempC <= 60) || !(pa >= 0) || math.IsInf(pa, 0) {
-			return check.First("condense: indoor air", check.Within("temperature", tempC, -20, 60), check.NotNegative("vapour pressure", pa))
-		}
-		w.room[m].tempC, w.room[m].pa = tempC, pa
-	}
 	n := len(roof.sd)
-	if cap(w.p) < n {
-		w.p, w.water, w.rate = make([]float64, n), make([]float64, n), make([]float64, n)
-		w.chain = make([]int, 0, n)
+	if cap(w.water) < n {
+		w.water, w.wet = make([]float64, n), make([]int, 0, n)
+		w.bounds, w.nodes, w.rates = make([]float64, 12*n), make([]int, 12*n), make([]float64, 12*n)
 	}
-	w.p, w.water, w.rate = w.p[:n], w.water[:n], w.rate[:n]
+	w.water = w.water[:n]
+	for i := range w.months {
+		roomC, roomPa := indoor.Room(c.TempC[i], c.VapourPa[i])
+		if !(roomC >= -20 && roomC <= 60 && roomPa >= 0 && roomPa <= mostPa) {
+			return check.First("condense: indoor air", check.Within("temperature", roomC, -20, 60), check.Within("vapour pressure", roomPa, 0, mostPa))
+		}
+		from, to := i*n, (i+1)*n
+		m := &w.months[i]
+		m.seconds = monthDays[i] * 86400
+		m.string = tight{node: w.nodes[from:from:to], rate: w.rates[from:from:to]}
+		m.p = w.bounds[from:to:to]
+		bound(m.p, roof.share, roomC, c.TempC[i])
+		m.surfaceWet = roomPa > m.p[0]
+		m.p[0], m.p[n-1] = roomPa, c.VapourPa[i]
+	}
 	w.dry()
 	return nil
 }
 
+// bound fills p with saturation pressure for a temperature that goes from one side
+// to the other in proportion to share.
+func bound(p, share []float64, roomC, outC float64) {
+	t := curve
+	from, step := cellsPer*roomC, cellsPer*(outC-roomC)
+	share = share[:len(p)]
+	for k := range p {
+		c, d := t.find(from + step*share[k])
+		p[k] = c.at(d)
+	}
+}
+
 func (w *Workspace) dry() {
 	clear(w.water)
+	w.wet = w.wet[:0]
 	w.in, w.out = 0, 0
 }
 
-// bounds puts the pressure bound of month m at each node. It reports whether the
-// room side surface itself is below the dew point.
-func (w *Workspace) bounds(roof *Roof, c *Climate, m int) (surfaceWet bool) {
-	ti, te := w.room[m].tempC, c.TempC[m]
-	for k, r := range roof.r {
-		w.p[k] = moistair.PSat(ti + (te-ti)*r/roof.rTotal)
+// put adds kg per m2 to node k.
+func (w *Workspace) put(k int, kg float64) {
+	if kg <= 0 {
+		return
 	}
-	surfaceWet = w.room[m].pa > w.p[0]
-	w.p[0] = w.room[m].pa
-	w.p[len(w.p)-1] = c.VapourPa[m]
-	return surfaceWet
+	w.water[k] += kg
+	if at, found := slices.BinarySearch(w.wet, k); !found {
+		w.wet = slices.Insert(w.wet, at, k)
+	}
 }
 
-// string pulls the string tight: it fills chain with the nodes where vapour
-// pressure bends and rate with the net gain of each node. Nodes holding water
-// stay at saturation; between two such nodes, or an end, the string is the lower
-// convex hull of the saturation points. It returns the flow in from the room and
-// out to the open, kg/(m2 s).
-func (w *Workspace) string(sd []float64) (in, out float64) {
-	w.chain = append(w.chain[:0], 0)
-	fixed := 0 // place in chain of the last node that may not be dropped
-	for k := 1; k < len(sd); k++ {
-		for len(w.chain)-1 > fixed {
-			a, b := w.chain[len(w.chain)-2], w.chain[len(w.chain)-1]
-			// b goes when it lies on or above the line from a to k.
-			if (w.p[b]-w.p[a])*(sd[k]-sd[a]) < (w.p[k]-w.p[a])*(sd[b]-sd[a]) {
-				break
-			}
-			w.chain = w.chain[:len(w.chain)-1]
-		}
-		w.chain = append(w.chain, k)
-		if w.water[k] > 0 {
-			fixed = len(w.chain) - 1
-		}
-	}
-	clear(w.rate)
-	for i := 1; i < len(w.chain); i++ {
-		a, b := w.chain[i-1], w.chain[i]
-		g := delta0 * (w.p[a] - w.p[b]) / (sd[b] - sd[a])
-		w.rate[a] -= g
-		w.rate[b] += g
-		if a == 0 {
-			in = g
-		}
-		out = g
-	}
-	// The ends are air, not places where water gathers.
-	w.rate[0], w.rate[len(sd)-1] = 0, 0
-	return in, out
-}
-
-// month carries the water through month m, splitting it at each instant at which
-// a node runs dry.
-func (w *Workspace) month(roof *Roof, c *Climate, m int) (surfaceWet bool, err error) {
-	surfaceWet = w.bounds(roof, c, m)
-	left := monthDays[m] * 86400
+// run carries the water through a month, splitting it at each instant at which a
+// node runs dry.
+func (w *Workspace) run(roof *Roof, m *month) error {
+	left := m.seconds
 	for events := 0; left > 0; events++ {
 		if events > 20*len(roof.sd)+100 {
-			return surfaceWet, fmt.Errorf("condense: month %d does not settle", m+1)
+			return fmt.Errorf("condense: a month does not settle")
 		}
-		in, out := w.string(roof.sd)
+		s := &m.string
+		if !s.holds(w.water, w.wet) {
+			s.pull(m.p, roof.sd, w.wet)
+		}
+		last := len(s.node) - 1
 		step, empties := left, -1
-		for k, rate := range w.rate {
-			if w.water[k] > 0 && rate < 0 && w.water[k]+rate*step <= 0 {
-				step, empties = w.water[k]/-rate, k
+		for i := 1; i < last; i++ {
+			k, rate := s.node[i], s.rate[i]
+			if kg := w.water[k]; kg > 0 && rate < 0 && kg+rate*step <= 0 {
+				step, empties = kg/-rate, k
 			}
 		}
-		for k, rate := range w.rate {
+		w.wet = w.wet[:0]
+		for i := 1; i < last; i++ {
+			k := s.node[i]
 			// A dry node of the string gains or, by rounding, loses nothing to speak of.
-			w.water[k] = math.Max(0, w.water[k]+rate*step)
+			kg := w.water[k] + s.rate[i]*step
+			if kg > 0 && k != empties {
+				w.water[k] = kg
+				w.wet = append(w.wet, k)
+			} else {
+				w.water[k] = 0
+			}
 		}
-		if empties >= 0 {
-			w.water[empties] = 0
-		}
-		w.in += in * step
-		w.out += out * step
+		w.in += s.in * step
+		w.out += s.out * step
 		left -= step
 	}
-	return surfaceWet, nil
+	return nil
 }
 
 func (w *Workspace) total() float64 {
 	sum := 0.0
-	for _, kg := range w.water {
-		sum += kg
+	for _, k := range w.wet {
+		sum += w.water[k]
 	}
 	return sum
 }

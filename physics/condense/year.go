@@ -1,5 +1,7 @@
 package condense
 
+import "slices"
+
 // Outcome is the verdict of EN ISO 13788 on a year.
 type Outcome int
 
@@ -77,21 +79,20 @@ func (w *Workspace) Year(res *YearResult, roof *Roof, c Climate, indoor Indoor) 
 	if err := w.prepare(roof, &c, indoor); err != nil {
 		return err
 	}
+	for m := range w.months {
+		res.SurfaceWet[m] = w.months[m].surfaceWet
+	}
 	start, some := w.startMonth(roof, &c)
 	if !some {
-		for m := range res.SurfaceWet {
-			res.SurfaceWet[m] = w.bounds(roof, &c, m)
-		}
 		return nil
 	}
 	res.Start = start
+	w.seen = w.seen[:0]
 	for i := range 12 {
 		m := (start + i) % 12
-		wet, err := w.month(roof, &c, m)
-		if err != nil {
+		if err := w.run(roof, &w.months[m]); err != nil {
 			return err
 		}
-		res.SurfaceWet[m] = wet
 		w.record(res, roof, i)
 		res.Total[i] = w.total()
 		if res.Total[i] > res.Peak {
@@ -99,9 +100,15 @@ func (w *Workspace) Year(res *YearResult, roof *Roof, c Climate, indoor Indoor) 
 		}
 	}
 	res.AfterYear1 = w.total()
-	for i := range 12 {
-		if _, err := w.month(roof, &c, (start+i)%12); err != nil {
-			return err
+	if len(w.wet) == 0 {
+		// The second year begins as the first did, dry and in the same month, so it
+		// is the first year over again.
+		w.in, w.out = 2*w.in, 2*w.out
+	} else {
+		for i := range 12 {
+			if err := w.run(roof, &w.months[(start+i)%12]); err != nil {
+				return err
+			}
 		}
 	}
 	res.AfterYear2 = w.total()
@@ -117,17 +124,17 @@ func (w *Workspace) Year(res *YearResult, roof *Roof, c Climate, indoor Indoor) 
 func (w *Workspace) startMonth(roof *Roof, c *Climate) (start int, some bool) {
 	var wet [12]bool
 	warmest := 0
-	for m := range wet {
-		w.bounds(roof, c, m)
-		w.string(roof.sd)
+	for i := range wet {
+		m := &w.months[i]
+		m.string.pull(m.p, roof.sd, nil)
 		gain := 0.0
-		for _, rate := range w.rate {
-			gain += max(0, rate) * monthDays[m] * 86400
+		for _, rate := range m.string.rate {
+			gain += max(0, rate) * m.seconds
 		}
-		wet[m] = gain > trace
-		some = some || wet[m]
-		if c.TempC[m] > c.TempC[warmest] {
-			warmest = m
+		wet[i] = gain > trace
+		some = some || wet[i]
+		if c.TempC[i] > c.TempC[warmest] {
+			warmest = i
 		}
 	}
 	if !some {
@@ -146,28 +153,32 @@ func (w *Workspace) startMonth(roof *Roof, c *Climate) (start int, some bool) {
 // record enters month i of the first year for each node that holds or held water.
 func (w *Workspace) record(res *YearResult, roof *Roof, i int) {
 	next := 0
-	for k, kg := range w.water {
-		for next < len(res.Interfaces) && res.Interfaces[next].Sd < roof.sd[k] {
+	for _, k := range w.wet {
+		for next < len(w.seen) && w.seen[next] < k {
 			next++
 		}
-		known := next < len(res.Interfaces) && res.Interfaces[next].Sd == roof.sd[k]
-		if !known {
-			if kg <= 0 {
-				continue
-			}
-			pl := roof.place[k]
-			res.Interfaces = append(res.Interfaces, Interface{})
-			copy(res.Interfaces[next+1:], res.Interfaces[next:])
-			res.Interfaces[next] = Interface{Inner: pl.inner, Outer: pl.outer, Sd: roof.sd[k]}
-			if pl.inner == pl.outer {
-				res.Interfaces[next].Depth = pl.depth
-			}
+		if next < len(w.seen) && w.seen[next] == k {
+			continue
 		}
-		f := &res.Interfaces[next]
-		f.Water[i] = kg
-		f.Gain[i] = kg
+		w.seen = slices.Insert(w.seen, next, k)
+		res.Interfaces = slices.Insert(res.Interfaces, next, roof.at(k))
+	}
+	for j, k := range w.seen {
+		f := &res.Interfaces[j]
+		f.Water[i] = w.water[k]
+		f.Gain[i] = w.water[k]
 		if i > 0 {
 			f.Gain[i] -= f.Water[i-1]
 		}
 	}
+}
+
+// at returns the plane of node k, with no water yet.
+func (roof *Roof) at(k int) Interface {
+	pl := roof.place[k]
+	f := Interface{Inner: pl.inner, Outer: pl.outer, Sd: roof.sd[k]}
+	if pl.inner == pl.outer {
+		f.Depth = pl.depth
+	}
+	return f
 }
