@@ -194,6 +194,57 @@ func TestRainUnitsAndCategories(t *testing.T) {
 	vectortest.Near(t, "depth of the whole allowance", need(t, load, err), MaintenanceLoad, 1)
 }
 
+// Sums that trade guidance does by hand, each from its own figures.
+func TestSumsOfTheTrade(t *testing.T) {
+	// 1 in 80, 60 and 40 are 12.5, 16.7 and 25 mm in a metre.
+	for oneIn, want := range map[float64]float64{80: 12.5, 60: 16.7, 40: 25} {
+		f, err := Fall(1/oneIn, 0, 1)
+		vectortest.Near(t, "mm in a metre", 1000*need(t, f, err), want, 0.05)
+	}
+	vectortest.Near(t, "finished fall", FinishedFall, 0.0125, 0)
+	vectortest.Near(t, "design fall", DesignFall, 0.025, 0)
+	// 150 mm/h is 0.042 l/s on a square metre; a millimetre of rain is a litre.
+	i, err := IntensityFromMMPerHour(150)
+	vectortest.Near(t, "150 mm/h", need(t, i, err)/litre, 0.042, 0.0005)
+	hour, err := IntensityFromMMPerHour(1)
+	vectortest.Near(t, "1 mm in an hour", need(t, hour, err)*3600/litre, 1, 1e-12)
+	// 30 m2 under 0.022 and 0.042 l/s m2.
+	for intensity, want := range map[float64]float64{0.022: 0.66, 0.042: 1.26} {
+		q, err := RunOff(30, intensity*litre)
+		vectortest.Near(t, "run-off", need(t, q, err)/litre, want, 1e-9)
+	}
+	// 25 m2, outlet blocked, 75 mm/h for 10 and 20 minutes: 312 and 625 litres.
+	i, err = IntensityFromMMPerHour(75)
+	q, err2 := RunOff(25, need(t, i, err))
+	vectortest.Near(t, "10 minutes", need(t, q, err2)*600/litre, 312.5, 1e-9)
+	vectortest.Near(t, "20 minutes", q*1200/litre, 625, 1e-9)
+	// Areas and flows of half-round gutters go together at 75 mm/h (Approved Document H3
+	// table 2: 37 m2 and 0.78 l/s read, the rest from memory).
+	for area, want := range map[float64]float64{18: 0.38, 37: 0.78, 53: 1.11, 65: 1.37, 103: 2.16} {
+		q, err := RunOff(area, i)
+		vectortest.NearRel(t, "gutter's area", need(t, q, err)/litre, want, 0.015)
+	}
+	// A scupper drowned: 300 x 50 x sqrt(150) / 12000 (BS EN 12056-3 from memory); with a
+	// grating half of it, above as below.
+	for k, share := range map[float64]float64{Open: 1, Guarded: 0.5} {
+		slot, err := Slot(0.3, 0.05, k)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q, err := slot.Flow(0.15)
+		vectortest.Near(t, "drowned scupper", need(t, q, err)/litre, share*15.309, 0.001)
+		q, err = slot.Flow(0.025)
+		vectortest.Near(t, "scupper", need(t, q, err)/litre, share*1.5625, 1e-9)
+	}
+	// Water of 100 mm is more than the whole allowance, 76 mm just about it.
+	for depth, over := range map[float64]bool{0.1: true, 0.076: false} {
+		p, err := PondLoad(depth)
+		if (need(t, p, err) > MaintenanceLoad) != over {
+			t.Errorf("%v m of water, %v Pa: over the allowance %v", depth, p, !over)
+		}
+	}
+}
+
 func TestBadDataIsRefused(t *testing.T) {
 	nan := math.NaN()
 	o := circular(t, 0.068, Open)

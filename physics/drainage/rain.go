@@ -1,6 +1,7 @@
 // Package drainage gives the water a flat roof has to shed, what its outlets, pipes
 // and gutters carry, and what standing water does: how deep it gets behind a
-// blocked outlet, what it weighs and how much runs through a hole.
+// blocked outlet, what it weighs, how much runs through a hole or a crack and how far
+// it creeps into a lap.
 //
 // Capacities follow BS EN 12056-3. Its formulas are from memory of it, in litres a
 // second and millimetres there; here everything is in m and m3/s.

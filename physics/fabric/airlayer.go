@@ -130,3 +130,26 @@ func SlightlyVentilated(av, rtu, rtv float64) (float64, error) {
 	share = math.Min(1, math.Max(0, share))
 	return (1-share)*rtu + share*rtv, nil
 }
+
+// VentilatedTotal returns the total resistance in m2K/W of layers, from the room
+// outwards, of which the one at index air is an air layer with openings of av m2 per m2
+// (per m of length when vertical) to the outside; as SlightlyVentilated between the
+// two ends. A well ventilated layer counts for nothing, nor does what lies outside it,
+// and still air stands in front of what is left: rsi is taken on both sides. It fails
+// when there is nothing inside the air layer, and as CombinedMethod does.
+//
+// Source: ISO 6946, from memory of it.
+func VentilatedTotal(layers []Layer, air int, av, rsi, rse float64) (float64, error) {
+	if air < 1 || air >= len(layers) {
+		return 0, fmt.Errorf("fabric: air layer %d of %d, want one with layers inside it", air, len(layers))
+	}
+	closed, err := CombinedMethod(layers, rsi, rse)
+	if err != nil {
+		return 0, err
+	}
+	open, err := CombinedMethod(layers[:air], rsi, rsi)
+	if err != nil {
+		return 0, err
+	}
+	return SlightlyVentilated(av, closed.Total, open.Total)
+}

@@ -1,7 +1,8 @@
 // Package fabric describes what a roof is made of and how well it keeps heat
-// in: a table of materials, layers, the U-value by ISO 6946 with its
-// corrections, tapered insulation, air layers, moist conductivity by ISO 10456,
-// and the temperature of a surface under sun and clear sky.
+// in: a table of materials in which every value says where it is from, layers, the
+// U-value by ISO 6946 with its corrections, tapered insulation, air layers, moist
+// conductivity by ISO 10456 and a band about it, and the temperature of a surface
+// under sun and clear sky.
 package fabric
 
 import (

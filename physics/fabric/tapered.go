@@ -66,33 +66,18 @@ func checkTaper(r0, r2 float64) error {
 // areaMeanReciprocal is the mean of 1/R over a triangle with corner values
 // a <= b <= c, R varying linearly. The printed formulas of the standard divide 0
 // by 0 when corners are equal. By the theorem of Hermite and Genocchi the mean is
-// twice the second divided difference of g(R) = R ln R - R, which can be
-// evaluated safely:
-//   - far apart, from the two first differences of the sides, each in a form
-//     that is safe when its ends meet;
-//   - close together, from a power series about the mean of the corners.
+// twice the second divided difference of g(R) = R ln R - R, which is taken here from
+// the two first differences of the sides, each in a form that is safe when its ends
+// meet. As the logarithms are small then, no digits are lost however small the taper.
 func areaMeanReciprocal(a, b, c float64) float64 {
-	if c-a > 0.05*a {
-		// In units of a, so that the logarithms are small.
-		x, y := b/a, c/a
-		ab := sideMeanLog(x - 1)
-		bc := math.Log(x) + sideMeanLog((y-x)/x)
-		return 2 * (bc - ab) / (y - 1) / a
+	// In units of a.
+	x, y := b/a, c/a
+	if y == 1 {
+		return 1 / a
 	}
-	// Mean of (R-m)^k over a triangle with corner deviations p, q, s is
-	// 2 h_k(p, q, s)/((k+1)(k+2)), h_k the complete homogeneous polynomial.
-	m := (a + b + c) / 3
-	p, q, s := (a-m)/m, (b-m)/m, (c-m)/m
-	h1, h2, h3 := 1.0, 1.0, 1.0 // in p; in p, q; in p, q, s
-	sum, sign := 1.0, 1.0
-	for k := 1; k <= 16; k++ {
-		h1 *= p
-		h2 = h1 + q*h2
-		h3 = h2 + s*h3
-		sign = -sign
-		sum += sign * 2 * h3 / float64((k+1)*(k+2))
-	}
-	return sum / m
+	ab := sideMeanLog(x - 1)
+	bc := math.Log(x) + sideMeanLog((y-x)/x)
+	return 2 * (bc - ab) / (y - 1) / a
 }
 
 // log1pOver is ln(1+x)/x, 1 at x = 0.

@@ -26,15 +26,23 @@ type Result struct {
 	MaxError float64 // largest relative error of Total, (Upper-Lower)/(2 Total)
 	// TooFarApart says that Upper/Lower exceeds 1.5: the method does not hold.
 	TooFarApart bool
+	// MetalBridge says that metal crosses a layer: the method does not hold and a
+	// calculation in two or three dimensions is needed.
+	MetalBridge bool
 }
+
+// metal is the conductivity in W/(m K) from which a bridge is taken to be metal: no
+// timber, concrete or plastic comes near it and stainless steel has 17.
+const metal = 10.0
 
 // CombinedMethod returns the thermal resistance of layers, given from the room
 // outwards, between surface resistances rsi and rse in m2K/W. Layers may be
-// crossed by timber. No corrections are included. It fails for no layers, for bad
+// crossed by timber. No corrections are included. Metal across a layer is worked out
+// like timber but flagged, as the method then gives too much resistance. It fails for no layers, for bad
 // layers and for more than 8 independent members.
 //
-// Source: ISO 6946 (2007 clause 6.2, 2017 clause 6.7.2); the limit of 1.5 and
-// the error bound are from memory of it.
+// Source: ISO 6946 (2007 clause 6.2, 2017 clause 6.7.2); the limit of 1.5, the rule
+// on metal and the error bound are from memory of it.
 func CombinedMethod(layers []Layer, rsi, rse float64) (Result, error) {
 	if err := check.First("fabric", check.NotNegative("inside surface resistance", rsi), check.NotNegative("outside surface resistance", rse)); err != nil {
 		return Result{}, err
@@ -46,13 +54,14 @@ func CombinedMethod(layers []Layer, rsi, rse float64) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	lower := rsi + rse
+	lower, metalBridge := rsi+rse, false
 	for _, l := range layers {
 		r, err := l.Resistance()
 		if err != nil {
 			return Result{}, err
 		}
 		lower += meanResistance(l, r)
+		metalBridge = metalBridge || (l.Bridge != nil && l.Bridge.Fraction > 0 && l.Bridge.Lambda >= metal)
 	}
 	if lower <= 0 {
 		return Result{}, fmt.Errorf("fabric: total resistance is 0")
@@ -66,6 +75,7 @@ func CombinedMethod(layers []Layer, rsi, rse float64) (Result, error) {
 		Upper: upper, Lower: lower, Total: total, U: 1 / total,
 		MaxError:    (upper - lower) / (2 * total),
 		TooFarApart: upper > 1.5*lower,
+		MetalBridge: metalBridge,
 	}, nil
 }
 

@@ -13,7 +13,8 @@ import (
 //   - the check points printed in IAPWS-IF97 (300, 500 and 600 K) and in IAPWS
 //     R14-08(2011) (230 K), from memory of those documents;
 //   - values printed by the open-source library psychrolib 1.1.1, which uses
-//     the Hyland and Wexler equations;
+//     the Hyland and Wexler equations (two files: one of rounded values and one with
+//     all digits over a wide grid);
 //   - a table of air density in a building-physics textbook.
 
 func TestSaturationPressureInThreeFormulations(t *testing.T) {
@@ -67,6 +68,8 @@ func TestPsychrometricsAgainstPsychrolib(t *testing.T) {
 			W    float64 `toml:"w_rel"`
 			PV   float64 `toml:"p_v_rel"`
 			Rho  float64 `toml:"rho_rel"`
+			Wet  float64 `toml:"t_wb_abs"`
+			H    float64 `toml:"h_abs"`
 		}
 		Saturation []struct{ T, P float64 }
 		Air        []struct {
@@ -76,6 +79,8 @@ func TestPsychrometricsAgainstPsychrolib(t *testing.T) {
 			W   float64
 			PV  float64 `toml:"p_v"`
 			Rho float64
+			Wet float64 `toml:"t_wb"`
+			H   float64
 		}
 	}
 	vectortest.Load(t, "psychrometrics_ashrae.toml", &v)
@@ -107,6 +112,12 @@ func TestPsychrometricsAgainstPsychrolib(t *testing.T) {
 			t.Fatal(err)
 		}
 		vectortest.Near(t, "dew point, ISO curve", dew, a.Dew, 0.03)
+		vectortest.Near(t, "wet bulb", wetBulb(a.T, a.W, v.Pressure, PSatASHRAE), a.Wet, v.Tolerance.Wet)
+		h, err := Enthalpy(a.T, a.W)
+		if err != nil {
+			t.Fatal(err)
+		}
+		vectortest.Near(t, "enthalpy", h, a.H, v.Tolerance.H)
 	}
 }
 
@@ -225,6 +236,15 @@ func TestBadDataIsRefused(t *testing.T) {
 		"Density cold":          func() error { _, err := Density(-300, 0, 1e5); return err },
 		"RelativeHumidity":      func() error { _, err := RelativeHumidity(20, nan); return err },
 		"VapourPressure too RH": func() error { _, err := VapourPressure(20, -0.1); return err },
+		"WetBulb RH":            func() error { _, err := WetBulb(20, 1.1, 101325); return err },
+		"WetBulb NaN":           func() error { _, err := WetBulb(nan, 0.5, 101325); return err },
+		"WetBulb boiling":       func() error { _, err := WetBulb(120, 0.01, 101325); return err },
+		"WetBulb no pressure":   func() error { _, err := WetBulb(20, 0.5, nan); return err },
+		"WetBulb all pressure":  func() error { _, err := WetBulb(20, 0.5, math.Inf(1)); return err },
+		"Enthalpy":              func() error { _, err := Enthalpy(20, -1); return err },
+		"Enthalpy NaN":          func() error { _, err := Enthalpy(nan, 0.01); return err },
+		"PressureAt":            func() error { _, err := PressureAt(20000); return err },
+		"PressureAt NaN":        func() error { _, err := PressureAt(nan); return err },
 	}
 	for name, f := range errs {
 		if f() == nil {

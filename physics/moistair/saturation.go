@@ -1,5 +1,6 @@
 // Package moistair gives the properties of moist air: saturation pressure, dew
-// point, absolute humidity, humidity ratio and density.
+// point, wet bulb, absolute humidity, humidity ratio, density and enthalpy, and the
+// pressure of the air at a height.
 //
 // Saturation pressure comes in three formulations. PSat is the one of EN ISO
 // 13788 and is used by every calculation here, because the standards' limits

@@ -1,6 +1,6 @@
 // Package timber gives what wood does in damp air: its moisture content, mould on
-// its surface, and, to guess what is hidden in a ceiling, how deep joists of a given
-// span are likely to be.
+// its surface, how long it was wet enough to rot, and, to guess what is hidden in a
+// ceiling, how deep joists of a given span are likely to be.
 package timber
 
 import "underlap/physics/internal/check"
