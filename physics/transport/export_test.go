@@ -1,0 +1,4 @@
+package transport
+
+// Saturation is opened for the tests.
+var Saturation = saturation
