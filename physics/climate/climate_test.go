@@ -148,7 +148,7 @@ func TestStorms(t *testing.T) {
 }
 
 func TestCreditsNameTheOwners(t *testing.T) {
-	for _, want := range []string{"Open Government Licence v3.0", "Met Office", "Met Éireann", "CC BY 4.0", "NREL"} {
+	for _, want := range []string{"Open Government Licence v3.0", "Met Office", "Met Éireann", "CC BY 4.0", "NREL", "PVGIS (c) European Union"} {
 		if !strings.Contains(Credits, want) {
 			t.Errorf("the credits do not name %s", want)
 		}

@@ -1,6 +1,7 @@
-// Package climate holds monthly outdoor climate by place and the one-year design
-// storm by area of the United Kingdom. Sources and licences stand beside each
-// place; the credits to show are in CREDITS.md and in Credits.
+// Package climate holds monthly outdoor climate by place, years of hours (read from
+// a weather file, kept for one lowland place, or made up from monthly means) and the
+// one-year design storm by area of the United Kingdom. Sources and licences stand
+// beside each place; the credits to show are in CREDITS.md and in Credits.
 package climate
 
 import (

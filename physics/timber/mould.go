@@ -213,5 +213,5 @@ func (m Mould) Constant(tC, rh float64, days int) (float64, error) {
 }
 
 func checkAir(tC, rh float64) error {
-	return check.First("timber", check.Within("temperature", tC, -60, 60), check.Within("relative humidity", rh, 0, 1))
+	return check.First("timber", check.Within("temperature", tC, -60, 100), check.Within("relative humidity", rh, 0, 1))
 }

@@ -27,12 +27,12 @@ const (
 // RotLimit returns the relative humidity, 0 to 1, that the daily mean in the pores of
 // solid timber may not exceed at a daily mean temperature of tC degrees Celsius: 95 % at
 // 0 degC falling in a straight line to 86 % at 30 degC, and no further outside. It fails
-// outside -60 to 60 degC.
+// outside -60 to 100 degC.
 //
 // Source: WTA 6-8, simplified check; the line between the ends from memory of it, the
 // limits outside them are taken here.
 func RotLimit(tC float64) (float64, error) {
-	if err := check.First("timber", check.Within("temperature", tC, -60, 60)); err != nil {
+	if err := check.First("timber", check.Within("temperature", tC, -60, 100)); err != nil {
 		return 0, err
 	}
 	warm := math.Min(1, math.Max(0, tC/30))
@@ -47,7 +47,7 @@ type RotDays struct {
 }
 
 // CheckRot compares daily means with RotLimit. The standard asks that no day be over. It
-// fails for a temperature outside -60 to 60 degC or a humidity outside 0 to 1.
+// fails for a temperature outside -60 to 100 degC or a humidity outside 0 to 1.
 //
 // Source: WTA 6-8, simplified check, as RotLimit.
 func CheckRot(days []Air) (RotDays, error) {

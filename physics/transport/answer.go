@@ -103,6 +103,14 @@ type Year struct {
 	End      float64 // at the year's end, kg/m3
 	Over     float64 // days on which it is over the limit given
 	FaceRH   float64 // highest daily mean of relative humidity in the part's dampest cell, 0 to 1
+	Inner    []Hour  // of the last year only: the cell on the room side, by the hour
+}
+
+// Hour is the state of one cell at the end of an hour.
+type Hour struct {
+	TempC   float64 // degC
+	RH      float64 // in its pores, 0 to 1 or a little more
+	Content float64 // water, kg/m3
 }
 
 // Years follows a roof for a number of years and returns how wet the part of that number
@@ -142,6 +150,9 @@ func Years(roof *Roof, weather Weather, first int, start Start, part, years int,
 			}
 			for i, c := range cells {
 				damp[i] += run.RH(c) / 24
+			}
+			if y == years-1 {
+				v.Inner = append(v.Inner, run.hour(cells[0]))
 			}
 			if (k+1)%24 != 0 {
 				continue

@@ -98,6 +98,14 @@ func TestDeckOverWinters(t *testing.T) {
 	if month < 1 || month > 6 {
 		t.Errorf("the peak stands at month %.1f", month)
 	}
+	if len(open[0].Inner) != 0 || len(open[1].Inner) != 8760 {
+		t.Fatalf("%d and %d hours of the inner cell", len(open[0].Inner), len(open[1].Inner))
+	}
+	for i, h := range open[1].Inner {
+		if !(h.TempC > -20 && h.TempC < 60 && h.RH > 0 && h.Content > 0) {
+			t.Fatalf("hour %d: %+v", i, h)
+		}
+	}
 	for _, y := range open {
 		if y.Lowest > y.End || y.End > y.Peak || y.FaceRH <= 0 || math.IsInf(y.Lowest, 0) {
 			t.Errorf("year %+v", y)

@@ -24,4 +24,3 @@ func FromFabric(m fabric.Material) (Material, error) {
 	}
 	return out, out.check()
 }
-

@@ -266,11 +266,14 @@ func (r *Run) Contents() (water, tempC []float64) {
 
 // RH returns the relative humidity in the cell, 0 to 1 or a little more where a body
 // holds more than free saturation.
-func (r *Run) RH(cell int) float64 {
+func (r *Run) RH(cell int) float64 { return r.hour(cell).RH }
+
+// hour is the state of a cell now.
+func (r *Run) hour(cell int) Hour {
 	var p Point
 	t := r.h[cell] / (r.roof.heatCap[cell] + waterHeat*r.w[cell])
 	r.roof.mats[r.roof.mat[cell]].at(r.w[cell], t, &p)
-	return p.RH
+	return Hour{TempC: t, RH: p.RH, Content: r.w[cell]}
 }
 
 // SurfaceC returns the temperature of the covering's face at the last step, degC.
