@@ -65,7 +65,10 @@ func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.P
 	}
 	w := &work{
 		pack: pack, state: state, facts: f, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post,
-		r: &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: b, Findings: sums.Findings, Whys: slices.Clone(sums.Whys)},
+		r: &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: b, Findings: sums.Findings, Whys: slices.Clone(sums.Whys), Hourly: "none", course: sums.Course},
+	}
+	if w.r.course != nil {
+		w.r.Hourly = "waiting"
 	}
 	if err := w.fill(); err != nil {
 		return nil, err

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"underlap/diagnose/buildup"
+	"underlap/diagnose/calc"
 	"underlap/diagnose/explain"
 	"underlap/diagnose/scope"
 )
@@ -33,6 +34,10 @@ type Reading struct {
 
 	BuildUp  *buildup.Result   `json:"build_up"`
 	Findings []explain.Finding `json:"findings"`
+	// Hourly says whether findings followed hour by hour are among them: "done", "waiting"
+	// when they were not asked for or are still on their way, "none" when this roof calls
+	// for none.
+	Hourly string `json:"hourly"`
 
 	Recheck []Recheck `json:"recheck"` // contradictions and readings that cannot be
 	Next    Next      `json:"next"`
@@ -43,6 +48,8 @@ type Reading struct {
 	Change []Change     `json:"would_change"` // what would change our mind
 
 	Whys []explain.Why `json:"whys"`
+
+	course *calc.Course
 }
 
 // noNulls makes empty lists empty, not null, in JSON: a program that reads a Reading

@@ -75,6 +75,11 @@ func (l *linter) prices() {
 	if !(b.Risk >= 0 && b.Risk <= 1) {
 		l.say(table("prices", "risk_allowance"), "risk_allowance", "risk_allowance %v must lie between 0 and 1", b.Risk)
 	}
+	heat := table("prices", "heat")
+	if h := b.Heat; !(h.PerKWh > 0 && h.PerKWh < 100) || !(h.Efficiency > 0.1 && h.Efficiency < 10) || !(h.CO2 >= 0 && h.CO2 < 10) || h.Fuel == "" {
+		l.say(heat, "per_kwh", "heat wants a fuel, per_kwh above 0 and below 100, efficiency 0.1 to 10 and co2 0 to 10 kg")
+	}
+	l.source(heat, b.Heat.Source)
 	for name, v := range b.Region {
 		if !positive(v) {
 			l.say(table("prices", name), "region", "region: factor %v for %q must be a number over 0", v, name)

@@ -122,6 +122,8 @@ func TestFaultsAreReportedAtTheirLine(t *testing.T) {
 		{"price of nothing", "prices.toml", "low = 120, high = 300", "low = nan, high = 300", `prices "visit": low must be over 0`},
 		{"price without end", "prices.toml", "low = 80, high = 200", "low = 80, high = inf", `prices "loggers": low must be over 0`},
 		{"risk", "prices.toml", "risk_allowance = 0.15", "risk_allowance = 1.5", "must lie between 0 and 1"},
+		{"heat for nothing", "prices.toml", "per_kwh = 0.065", "per_kwh = 0", "per_kwh above 0"},
+		{"heat from nothing", "prices.toml", "efficiency = 0.88", "efficiency = nan", "efficiency 0.1 to 10"},
 		{"risk of nothing", "prices.toml", "risk_allowance = 0.15", "risk_allowance = nan", "must lie between 0 and 1"},
 		{"region of nought", "prices.toml", "london = 1.25", "london = 0", `region: factor 0 for "london"`},
 		{"region that is not there", "prices.toml", `use_region = "england"`, `use_region = "atlantis"`, `use_region "atlantis"`},

@@ -246,7 +246,17 @@ type PriceBook struct {
 	Risk     float64            `toml:"risk_allowance"` // share added to the high end
 	Region   map[string]float64 `toml:"region"`
 	Use      string             `toml:"use_region"`
+	Heat     Tariff             `toml:"heat"`
 	Entries  []Price            `toml:"price"`
+}
+
+// Tariff is what heat costs in the home.
+type Tariff struct {
+	Fuel       string  `toml:"fuel"`
+	PerKWh     float64 `toml:"per_kwh"`    // price of the fuel, money of the book
+	Efficiency float64 `toml:"efficiency"` // heat given for fuel burnt; above 1 for a heat pump
+	CO2        float64 `toml:"co2"`        // kg for each kWh of fuel
+	Source     string  `toml:"source"`
 }
 
 // Factor is what prices are multiplied by in the region in use.

@@ -42,7 +42,15 @@ type day struct {
 }
 
 // Init implements tea.Model.
-func (d *day) Init() tea.Cmd { return nil }
+func (d *day) Init() tea.Cmd { return d.follow() }
+
+// follow starts what the call in front wants followed hour by hour.
+func (d *day) follow() tea.Cmd {
+	if d.call == nil {
+		return nil
+	}
+	return d.call.follow()
+}
 
 // Update implements tea.Model.
 func (d *day) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
@@ -61,6 +69,11 @@ func (d *day) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			if d.press(k) {
 				return d, tea.Quit
 			}
+		}
+		return d, d.follow()
+	case courseDone:
+		if d.call != nil {
+			d.call.followed(msg)
 		}
 	}
 	return d, nil
@@ -85,6 +98,7 @@ func (d *day) typing() bool {
 func (d *day) press(k tea.KeyMsg) bool {
 	if d.call != nil {
 		if i := d.call.intentOf(k); i != nil && d.call.apply(i) {
+			d.call.stopCourse()
 			if d.call.atOnce {
 				d.atOnce = true
 				return true

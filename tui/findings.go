@@ -11,6 +11,10 @@ func (s scene) findings() page {
 		body = append(body, styled(wrap("Weather of "+s.r.Place+". The figures in brackets hold nine times out of ten.", s.w), t.dim)...)
 		body = append(body, "")
 	}
+	if s.hourly != "" {
+		body = append(body, styled(wrap(s.hourly, s.w), t.plain)...)
+		body = append(body, "")
+	}
 	for _, f := range s.r.Findings {
 		head := t.bold.Render(f.Title)
 		if v := s.findingValue(f); v != "" {
@@ -22,6 +26,9 @@ func (s scene) findings() page {
 		body = append(body, fit(head, s.w))
 		for _, l := range wrap(f.Text, s.w-2) {
 			body = append(body, "  "+l)
+		}
+		if f.Driver != "" {
+			body = append(body, styled(wrap("  The band comes mostly from: "+f.Driver+".", s.w), t.dim)...)
 		}
 		body = append(body, "")
 	}

@@ -31,6 +31,7 @@ type scene struct {
 	w, h    int // room for the body
 	th      *theme
 	keys    keyMap
+	hourly  string // what is being followed hour by hour, or ""
 	letter  string // text of the letter
 	heading string // its title
 
@@ -62,8 +63,8 @@ func (m *model) View() string { return strings.Join(m.draw(m.picking).lines, "\n
 
 func (m *model) scene(picking bool) scene {
 	s := scene{
-		r: m.call.Reading(), ways: m.call.Pack().Words.Known, steps: m.steps, p: m.at, th: m.th, keys: m.keys,
-		letter: m.letter.text, heading: m.letter.title,
+		r: m.reading(), ways: m.call.Pack().Words.Known, steps: m.steps, p: m.at, th: m.th, keys: m.keys,
+		letter: m.letter.text, heading: m.letter.title, hourly: m.hourlyLine(),
 		field: m.field, pick: picking,
 	}
 	if m.at.question != "" {
@@ -177,7 +178,7 @@ func tooSmall(w, h int) []string {
 
 // header is the top line: the case, and that it is kept.
 func (m *model) header() string {
-	r := m.call.Reading()
+	r := m.reading()
 	title := r.Title
 	if title == "" {
 		title = "Case without a title"
@@ -211,7 +212,7 @@ func (m *model) message() string {
 	if m.at.screen != onQuestion || m.w >= wide {
 		return ""
 	}
-	return fit(nextLine(m.call.Reading(), m.steps, m.th, name(m.keys.Telling)), m.w)
+	return fit(nextLine(m.reading(), m.steps, m.th, name(m.keys.Telling)), m.w)
 }
 
 // nextLine says which question is worth most now, or why to stop.

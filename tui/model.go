@@ -10,6 +10,7 @@ import (
 	"github.com/mattn/go-runewidth"
 
 	"underlap/diagnose"
+	"underlap/diagnose/calc"
 	"underlap/rules"
 )
 
@@ -68,6 +69,7 @@ type model struct {
 	msg     string
 	err     string
 	letter  struct{ title, text string }
+	courses courses
 }
 
 // CallModel is a call as a bubbletea model, for a program or a test.
@@ -77,6 +79,7 @@ func newModel(c consultation, o Options) *model {
 	m := &model{
 		call: c, o: o, th: newTheme(newRenderer(), o.NoColor), keys: newKeyMap(c.Pack().Words.Known, o.Demo),
 		w: 80, h: 24, ticks: map[string][]string{}, drafts: map[string]string{},
+		courses: courses{done: map[string]*calc.Hourly{}, bad: map[string]error{}},
 	}
 	m.keys.Save.SetEnabled(o.Save != nil && o.Build != nil)
 	m.refresh()
@@ -131,9 +134,9 @@ func collectSeldom() {
 	}
 }
 
-// Init implements tea.Model. There is nothing to start: no ticks, no questions
-// to the terminal.
-func (m *model) Init() tea.Cmd { return nil }
+// Init implements tea.Model: no ticks and no questions to the terminal, only the sums
+// that take longer.
+func (m *model) Init() tea.Cmd { return m.follow() }
 
 // Update implements tea.Model.
 func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
@@ -149,9 +152,13 @@ func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		for _, k := range single(msg, m.field != nil) {
 			if i := m.intentOf(k); i != nil && m.apply(i) {
+				m.stopCourse()
 				return m, tea.Quit
 			}
 		}
+		return m, m.follow()
+	case courseDone:
+		m.followed(msg)
 	}
 	return m, nil
 }
@@ -212,6 +219,6 @@ func (m *model) fail(err error) { m.msg, m.err = "", err.Error() }
 func (m *model) buildLetter() {
 	m.letter.title, m.letter.text = "", ""
 	if m.o.Build != nil {
-		m.letter.title, m.letter.text = m.o.Build(m.call.Reading())
+		m.letter.title, m.letter.text = m.o.Build(m.reading())
 	}
 }

@@ -104,7 +104,7 @@ func (m *model) swap() {
 }
 
 func (m *model) goTelling() {
-	n := m.call.Reading().Next
+	n := m.reading().Next
 	switch {
 	case n.Question == "" && n.Stop:
 		m.say("Nothing left worth asking: " + n.StopWhy)
@@ -122,7 +122,7 @@ func (m *model) goTelling() {
 func (m *model) move(by int) {
 	p := &m.at
 	clamp := func(v, n int) int { return max(0, min(v, n-1)) }
-	r := m.call.Reading()
+	r := m.reading()
 	switch {
 	case p.screen == onQuestion && (!p.side || m.w < wide):
 		if p.question == "" {
@@ -176,7 +176,7 @@ func (m *model) scroll(by int) {
 
 // goThere follows the row under the mark.
 func (m *model) goThere() {
-	r, p := m.call.Reading(), m.at
+	r, p := m.reading(), m.at
 	switch p.screen {
 	case onJump:
 		if rows := jumpRows(m.steps, p.filter); p.cursor < len(rows) {

@@ -39,6 +39,7 @@ func (s scene) why() page {
 		}
 	}
 	pg.body = append(pg.body, "")
+	put("Band from ", w.Band)
 	put("Source   ", w.Source)
 	put("Note     ", w.Note)
 	return pg

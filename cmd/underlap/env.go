@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -162,7 +163,7 @@ func (e *env) reading(name string) (*diagnose.Reading, error) {
 			fmt.Fprintf(e.err, "note: the case answers a question %q that this knowledge does not have; it stays in the file and is not used\n", id)
 		}
 	}
-	return diagnose.Consult(c, p)
+	return diagnose.ConsultFully(context.Background(), c, p)
 }
 
 // warn prints what was read but not understood. Nothing is lost by it.

@@ -156,6 +156,9 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 	for _, f := range r.Findings {
 		p("  %s: %.3g %s (%.3g to %.3g) [%s]", f.Title, f.Value, f.Unit, f.Low, f.High, f.Verdict)
 		p("      %s", f.Text)
+		if f.Driver != "" {
+			p("      The band comes mostly from: %s.", f.Driver)
+		}
 	}
 	notes := append([]string(nil), r.Notes...)
 	for _, f := range r.Facts {
@@ -223,6 +226,9 @@ func printWhy(w io.Writer, y explain.Why) {
 	fmt.Fprintf(w, "%s\n\n  %s\n\n  Formula: %s\n", y.Title, y.Result, y.Formula)
 	for _, in := range y.Inputs {
 		fmt.Fprintf(w, "  %s: %s  (%s)\n", in.Name, in.Value, in.From)
+	}
+	if y.Band != "" {
+		fmt.Fprintf(w, "\n  Band from: %s\n", y.Band)
 	}
 	fmt.Fprintf(w, "\n  Source: %s\n", y.Source)
 	if y.Note != "" {

@@ -22,6 +22,8 @@ type Result struct {
 	VapourL, FrostL [2]float64
 	Engineer        bool // a structural engineer should look
 	Place           string
+	// Course is what may be followed hour by hour beside these sums, or nil.
+	Course *Course
 }
 
 // Run does all sums for the facts and the likely build-ups. headPlace is the
@@ -34,12 +36,13 @@ func Run(f *facts.Set, p *rules.Pack, b *buildup.Result, headPlace string) (*Res
 	r := &Result{Gates: map[string]float64{}, Place: s.place.Name}
 	groups := group(b)
 	for _, sum := range []func(*site, *buildup.Result, []share, *Result) error{
-		uValue, vapour, surface, standing, upstands, fall, joists, drying,
+		uValue, bypass, vapour, reserve, surface, standing, upstands, fall, joists, drying, wetCost,
 	} {
 		if err := sum(s, b, groups, r); err != nil {
 			return nil, err
 		}
 	}
+	r.Course = course(s, groups)
 	return r, nil
 }
 

@@ -2,11 +2,13 @@ package calc
 
 import (
 	"fmt"
+	"math"
 
 	"underlap/diagnose/buildup"
 	"underlap/diagnose/explain"
 	"underlap/physics/condense"
 	"underlap/physics/fabric"
+	"underlap/physics/spread"
 )
 
 // dryingYears is how long the drying of trapped water is followed, as the
@@ -17,9 +19,13 @@ const dryingYears = 10
 // likeliest warm-type build-up. It is worked out only where water can be held:
 // between a covering and a vapour layer.
 func drying(s *site, _ *buildup.Result, groups []share, r *Result) error {
+	byType := map[string]float64{}
+	for _, g := range groups {
+		byType[g.stack.Type] += g.weight
+	}
 	var pick *share
-	for i := range groups {
-		if t := groups[i].stack.Type; (t == "warm" || t == "hybrid") && groups[i].weight >= 0.4 {
+	for i := range groups { // likeliest first
+		if t := groups[i].stack.Type; (t == "warm" || t == "hybrid") && byType[t] >= 0.4 {
 			pick = &groups[i]
 			break
 		}
@@ -27,27 +33,23 @@ func drying(s *site, _ *buildup.Result, groups []share, r *Result) error {
 	if pick == nil {
 		return nil
 	}
-	list, _, err := s.layers(pick.stack, false)
-	if err != nil {
+	res, ok, err := s.trapped(pick.stack, usual, s.mid())
+	if err != nil || !ok {
 		return err
 	}
-	wet := -1
-	for i, l := range list {
-		if l.Name == boardName(pick.stack) {
-			wet = i
+	var band spread.Band
+	if band, err = through([]spread.Input{spread.LogNormal("laps of the vapour layer", 1, 5), s.whichRoom(), doubtLambda()}, func(x []float64) (float64, error) {
+		v := usual
+		v.vcl, v.lambda = x[0], x[2]
+		res, _, err := s.trapped(pick.stack, v, s.indoor[int(x[1])].air)
+		if res.Months == 0 {
+			return 12 * dryingYears, err
 		}
-	}
-	if wet < 0 {
-		return nil
-	}
-	roof, err := condense.NewTrapped(list, fabric.RsiUp, fabric.Rse, wet)
-	if err != nil {
+		return float64(res.Months), err
+	}); err != nil {
 		return err
 	}
-	res, err := condense.Drying(roof, 1, 9, dryingYears, s.climate(), s.mid())
-	if err != nil {
-		return err
-	}
+	driver, from := makes(band)
 	value, text, verdict := float64(res.Months), "", "poor"
 	switch {
 	case res.Months == 0:
@@ -64,14 +66,40 @@ func drying(s *site, _ *buildup.Result, groups []share, r *Result) error {
 			verdict = "note"
 		}
 	}
-	r.add(explain.Finding{ID: "trapped-drying", Title: "How long water would stay if it were trapped", Text: text, Value: value, Low: value * 0.5, High: value * 2, Unit: "months", Verdict: verdict}, explain.Why{
+	r.add(explain.Finding{ID: "trapped-drying", Title: "How long water would stay if it were trapped", Text: text, Value: value, Low: math.Min(band.Low, value), High: math.Max(band.High, value), Unit: "months", Verdict: verdict, Driver: driver}, explain.Why{
 		Title: "Drying of 1 kg/m² trapped in the boards", Result: text,
 		Formula: "1 kg/m² in the middle of the insulation, that plane at saturation, month by month, both ways out",
 		Inputs:  []explain.Input{{Name: "Build-up", Value: fmt.Sprintf("%s, %.0f mm insulation", pick.stack.Type, pick.stack.Insulation*1000), From: "thickness and what was seen"}, s.placeInput(), s.roomSay},
+		Band:    from,
 		Source:  "EN ISO 13788:2012 clause 7 (from memory)",
-		Note:    "Diffusion only. The vapour layer is taken as 0.25 mm polythene with taped laps. The band of half to twice is a judgement.",
+		Note:    fmt.Sprintf("Diffusion only. The vapour layer is taken as 0.25 mm polythene with taped laps, within a factor of 5; judgement. %d months stand for never.", 12*dryingYears),
 	})
 	return nil
+}
+
+// trapped follows a litre to the square metre in the insulation of a build-up. ok is
+// false when it has no boards to hold it.
+func (s *site) trapped(st buildup.Stack, v variant, air condense.Indoor) (res condense.DryingResult, ok bool, err error) {
+	list, _, err := s.variantLayers(st, false, v)
+	if err != nil {
+		return res, false, err
+	}
+	wet := -1
+	for i, l := range list {
+		if l.Name == boardName(st) {
+			wet = i
+		}
+	}
+	if wet < 0 {
+		return res, false, nil
+	}
+	roof, err := condense.NewTrapped(list, fabric.RsiUp, fabric.Rse, wet)
+	if err != nil {
+		return res, false, err
+	}
+	const october = 9
+	res, err = condense.Drying(roof, 1, october, dryingYears, s.climate(), air)
+	return res, true, err
 }
 
 // boardName is the name the board layer of a stack has in the sums.

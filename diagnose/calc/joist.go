@@ -8,9 +8,10 @@ import (
 	"underlap/physics/timber"
 )
 
-// longestSpan is the longest span in m that 47 mm C16 joists usually carry.
-func longestSpan(depth, centres float64, heavy bool) (float64, error) {
-	return timber.Joist{Breadth: joistWidth, Depth: depth, Centres: centres, Dead: deadLoad(heavy), Grade: timber.C16()}.Span()
+// longestSpan is the longest span in m that joists of that width, depth and spacing
+// usually carry.
+func longestSpan(width, depth, centres, dead float64, g timber.Grade) (float64, error) {
+	return timber.Joist{Breadth: width, Depth: depth, Centres: centres, Dead: dead, Grade: g}.Span()
 }
 
 // deadLoad of a roof without its joists, Pa: light sheet and foam, or chippings,

@@ -9,9 +9,32 @@ const (
 	joistWidth     = 0.047 // m, common practice
 	defaultCentres = 0.400 // m
 	timberLambda   = 0.13  // W/(m K), softwood, ISO 10456 (from memory)
-	// quiltSd of ceiling paint: two coats of emulsion, m, ISO 10456 (from memory).
+	// paintSd is that of two coats of emulsion, m, ISO 10456 (from memory).
 	paintSd = 0.1
+	// sheetSd is what polythene over the ceiling is worth: holes and laps halve the
+	// 100 m of the sheet; judgement.
+	sheetSd = 50.0
+	// insulates is the conductivity in W/(m K) below which a layer is insulation.
+	insulates = 0.06
+	// wetInsulates is the same for insulation that may be worse than declared, or wet.
+	wetInsulates = 0.12
 )
+
+// variant is one way the layers may be, of what no answer tells.
+type variant struct {
+	lambda float64 // conductivity of the insulation, as a factor
+	timber float64 // timber in the joist zone, as a factor
+	paint  float64 // s_d of the paint, m
+	sheet  float64 // s_d of polythene over the ceiling, m
+	vcl    float64 // s_d of the vapour layer under boards, as a factor
+}
+
+// typical is the way that the middle of the U-value's band has: some more timber than
+// the joists alone. Gaps are at level 1 with it.
+var typical = variant{lambda: 1, timber: 1.15, paint: paintSd, sheet: sheetSd, vcl: 1}
+
+// usual is the likeliest way.
+var usual = variant{lambda: 1, timber: 1, paint: paintSd, sheet: sheetSd, vcl: 1}
 
 // centres is the joist spacing in metres.
 func (s *site) centres() float64 {
@@ -28,8 +51,13 @@ func (s *site) centres() float64 {
 // that crosses a void takes the place of all that lies above it (ISO 6946, well
 // ventilated air layer); then cut is true and the list ends there.
 func (s *site) layers(st buildup.Stack, vented bool) (list []fabric.Layer, cut bool, err error) {
+	return s.variantLayers(st, vented, usual)
+}
+
+// variantLayers is layers in one of the ways they may be.
+func (s *site) variantLayers(st buildup.Stack, vented bool, v variant) (list []fabric.Layer, cut bool, err error) {
 	bridge := func() *fabric.Bridge {
-		return &fabric.Bridge{Fraction: joistWidth / s.centres(), Lambda: timberLambda, Member: "joist"}
+		return &fabric.Bridge{Fraction: v.timber * joistWidth / s.centres(), Lambda: timberLambda, Member: "joist"}
 	}
 	foil := s.facts.Is("vapour-layer", "foil-board")
 	sheet := s.facts.Is("vapour-layer", "sheet")
@@ -62,14 +90,20 @@ func (s *site) layers(st buildup.Stack, vented bool) (list []fabric.Layer, cut b
 			if err != nil {
 				return nil, false, err
 			}
-			if l.Role == "joist-insulation" {
+			if x.Lambda < insulates {
+				x.Lambda *= v.lambda
+			}
+			switch l.Role {
+			case "joist-insulation":
 				x.Bridge = bridge()
+			case "vapour-layer":
+				x.Sd *= v.vcl
 			}
 			list = append(list, x)
 			if l.Role == "ceiling" {
-				list = append(list, fabric.Layer{Name: "paint", Sd: paintSd, FixedR: true})
+				list = append(list, fabric.Layer{Name: "paint", Sd: v.paint, FixedR: true})
 				if sheet && st.Type != "warm" && st.Type != "inverted" {
-					list = append(list, fabric.Layer{Name: "polythene", Sd: 50, FixedR: true}) // holes and laps halve the sheet's 100 m
+					list = append(list, fabric.Layer{Name: "polythene", Sd: v.sheet, FixedR: true})
 				}
 			}
 			// Foil faces make the boards tight, but the joints between them are not:

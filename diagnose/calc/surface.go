@@ -8,6 +8,7 @@ import (
 	"underlap/diagnose/explain"
 	"underlap/physics/condense"
 	"underlap/physics/moistair"
+	"underlap/physics/spread"
 )
 
 // saturation is the saturation pressure at a temperature, Pa.
@@ -26,13 +27,51 @@ const kerbFoam = 1.0
 
 // spot is a cold place facing the room.
 type spot struct {
-	name   string
-	f      float64 // surface factor
-	glass  bool
-	from   string
-	weight float64 // chance that it is there
-	sign   bool    // the answer behind it is weighed as a sign elsewhere: shown, not gated
+	name  string
+	f     float64 // surface factor
+	glass bool
+	from  string
+	sign  bool // the answer behind it is weighed as a sign elsewhere: shown, not gated
+	// doubt is what the factor hangs on, and in what way; the first value of each is that
+	// of f.
+	doubt []spread.Input
+	at    func(x []float64) float64
 }
+
+// path is a spot whose factor follows from a plain path of resistance r, m2K/W without
+// surfaces.
+func path(name string, r float64, from string) spot {
+	return spot{
+		name: name, f: factor(r, rsiMould), from: from,
+		doubt: []spread.Input{
+			spread.LogNormal("resistance of the spot", r, 1.3),
+			spread.Triangular("how well room air washes it", 0.17, rsiMould, 0.35),
+		},
+		at: func(x []float64) float64 { return factor(x[0], x[1]) },
+	}
+}
+
+// pane is a spot of glass or its edge with a U-value in W/m2K.
+func pane(name string, u float64, from string) spot {
+	return spot{
+		name: name, f: 1 - rsiGlass*u, glass: true, from: fmt.Sprintf("U %.1f W/m²K, %s", u, from),
+		doubt: []spread.Input{spread.LogNormal("U-value of the glass", u, 1.15)},
+		at:    func(x []float64) float64 { return 1 - rsiGlass*x[0] },
+	}
+}
+
+// judged is a spot whose factor is a usual figure.
+func judged(name string, f float64, from string) spot {
+	return spot{
+		name: name, f: f, from: from,
+		doubt: []spread.Input{spread.Normal("the usual figure for it", f, factorScatter)},
+		at:    func(x []float64) float64 { return x[0] },
+	}
+}
+
+// factorScatter is the standard deviation of the factor of a real spot round the sum;
+// judgement.
+const factorScatter = 0.06
 
 // factor is f_Rsi of a plain path of resistance r, m2K/W without surfaces.
 func factor(r, rsi float64) float64 { return 1 - rsi/(rsi+r+rseAll) }
@@ -43,32 +82,34 @@ func (s *site) spots(b *buildup.Result) []spot {
 	if c := s.facts.Choice("rooflight"); c != "" && c != "none" {
 		switch s.facts.Choice("kerb-kind") {
 		case "insulated":
-			out = append(out, spot{"Skylight kerb, insulated", factor(0.05/timberLambda+kerbFoam, rsiMould), false, "50 mm timber and 25 mm foam", 1, false})
+			out = append(out, path("Skylight kerb, insulated", 0.05/timberLambda+kerbFoam, "50 mm timber and 25 mm foam"))
 		case "none":
-			out = append(out, spot{"Skylight frame, no kerb", 0.45, false, "judgement", 1, false})
+			out = append(out, judged("Skylight frame, no kerb", 0.45, "judgement"))
 		default:
-			out = append(out, spot{"Skylight kerb, bare timber", factor(0.05/timberLambda, rsiMould), false, "50 mm timber, λ 0.13", 1, false})
+			out = append(out, path("Skylight kerb, bare timber", 0.05/timberLambda, "50 mm timber, λ 0.13"))
 		}
 		switch s.facts.Choice("glass") {
 		case "single":
-			out = append(out, spot{"Single glass", 1 - rsiGlass*5.7, true, "U 5.7 W/m²K, common practice", 1, false})
+			out = append(out, pane("Single glass", 5.7, "common practice"))
 		case "triple":
-			out = append(out, spot{"Edge of triple glass", 1 - rsiGlass*1.9, true, "U 1.9 W/m²K at the edge, common practice", 1, false})
+			out = append(out, pane("Edge of triple glass", 1.9, "at the edge, common practice"))
 		default:
-			out = append(out, spot{"Edge of double glass", 1 - rsiGlass*3.2, true, "U 3.2 W/m²K at the edge, common practice", 1, false})
+			out = append(out, pane("Edge of double glass", 3.2, "at the edge, common practice"))
 		}
 		if s.facts.Is("trimmers", "doubled") && len(b.Stacks) > 0 {
 			depth := math.Max(b.Stacks[0].Joist, 0.097)
 			if t := b.Stacks[0].Type; t == "cold" || t == "uninsulated" {
-				out = append(out, spot{"Doubled trimmers", factor(depth/timberLambda, rsiMould), false, fmt.Sprintf("%.0f mm of timber, λ 0.13", depth*1000), 1, false})
+				out = append(out, path("Doubled trimmers", depth/timberLambda, fmt.Sprintf("%.0f mm of timber, λ 0.13", depth*1000)))
 			}
 		}
 	}
 	if s.facts.Is("warm-stops", "gap") {
-		out = append(out, spot{"Edge with a gap in the insulation", 0.60, false, "judgement", 1, true})
+		gap := judged("Edge with a gap in the insulation", 0.60, "judgement")
+		gap.sign = true
+		out = append(out, gap)
 	}
 	// Every roof has an outer edge where two insulations should meet.
-	out = append(out, spot{"Outer edge of the ceiling", 0.75, false, "usual least for homes, BS 5250 (from memory)", 1, false})
+	out = append(out, judged("Outer edge of the ceiling", 0.75, "usual least for homes, BS 5250 (from memory)"))
 	return out
 }
 
@@ -101,12 +142,11 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 			if err != nil {
 				return err
 			}
-			// The factor of a real spot scatters by about 0.06 round the sum.
 			if sp.sign {
 				continue
 			}
-			wet := 0.5 * math.Erfc((sp.f-y.Worst)/(0.06*math.Sqrt2))
-			dry *= 1 - sp.weight*wet
+			wet := 0.5 * math.Erfc((sp.f-y.Worst)/(factorScatter*math.Sqrt2))
+			dry *= 1 - wet
 		}
 		gate += room.weight * (1 - dry)
 	}
@@ -134,7 +174,12 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 		verdict = "poor"
 		text += " It will be damp in cold weather."
 	}
-	r.add(explain.Finding{ID: "surface-factor", Title: "Cold spots facing the room", Text: text, Value: worst.f, Low: worst.f - 0.1, High: worst.f + 0.1, Unit: "fRsi", Verdict: verdict}, explain.Why{
+	band, err := through(worst.doubt, func(x []float64) (float64, error) { return worst.at(x), nil })
+	if err != nil {
+		return err
+	}
+	driver, makeUp := makes(band)
+	r.add(explain.Finding{ID: "surface-factor", Title: "Cold spots facing the room", Text: text, Value: worst.f, Low: math.Min(band.Low, worst.f), High: math.Max(band.High, worst.f), Unit: "fRsi", Verdict: verdict, Driver: driver}, explain.Why{
 		Title: "Surface factor of the coldest spot", Result: fmt.Sprintf("%.3f, needed %.3f", worst.f, y.Worst),
 		Formula: "f_Rsi = 1 - Rsi/(Rsi + R + 0.04); needed: p_sat(θ) = p_room / limit, f = (θ - θe)/(θi - θe), worst month",
 		Inputs: []explain.Input{
@@ -142,8 +187,9 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 			s.placeInput(), s.roomSay,
 			{Name: "Limit", Value: limit, From: "EN ISO 13788"},
 		},
+		Band:   makeUp,
 		Source: "EN ISO 13788 clause 5; Rsi 0.25 for mould, 0.13 for glass (the second from memory)",
-		Note:   "A plain path through the spot; corners are colder. The band of ±0.1 is a judgement.",
+		Note:   "A plain path through the spot; corners are colder. For the band: resistance within 1.3 times, Rsi 0.17 to 0.35, or 0.06 either way for a usual figure; judgement. The factor that is needed comes from the room air above.",
 	})
 	return nil
 }

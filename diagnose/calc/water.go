@@ -7,6 +7,7 @@ import (
 	"underlap/diagnose/buildup"
 	"underlap/diagnose/explain"
 	"underlap/physics/drainage"
+	"underlap/physics/spread"
 )
 
 // lowest is the lowest way in for standing water: the least of the kerb, the
@@ -69,6 +70,21 @@ func standing(s *site, b *buildup.Result, _ []share, r *Result) error {
 		if err != nil {
 			return err
 		}
+		fallSays := spread.LogNormal("fall of the roof", slope, 1.8)
+		if m := b.Measured; m != nil && m.HasFall && m.Fall > 0.002 {
+			fallSays = spread.LogNormal("fall of the roof", slope, 1+math.Min(1, 1.645*m.FallSD/m.Fall+0.01))
+		}
+		band, err := through([]spread.Input{
+			spread.LogNormal("how hard and how long it rains", 1, 1.6), fallSays,
+			spread.Uniform("shape of the plan", 1, 2.25), s.doubtArea(),
+		}, func(x []float64) (float64, error) {
+			w, err := drainage.Blocked(volume*x[0]*x[3], math.Sqrt(s.area*x[3]/x[2]), x[1])
+			return w.Depth * 1000, err
+		})
+		if err != nil {
+			return err
+		}
+		driver, from := makes(band)
 		load, err := drainage.PondLoad(w.Depth)
 		if err != nil {
 			return err
@@ -91,7 +107,7 @@ func standing(s *site, b *buildup.Result, _ []share, r *Result) error {
 			text += " It is more than the 0.75 kN/m² a light roof is built for."
 			r.Engineer = true
 		}
-		r.add(explain.Finding{ID: "blocked-pond", Title: "If the outlet blocks", Text: text, Value: w.Depth * 1000, Low: w.Depth * 700, High: w.Depth * 1400, Unit: "mm", Verdict: verdict}, explain.Why{
+		r.add(explain.Finding{ID: "blocked-pond", Title: "If the outlet blocks", Text: text, Value: w.Depth * 1000, Low: math.Min(band.Low, w.Depth*1000), High: math.Max(band.High, w.Depth*1000), Unit: "mm", Verdict: verdict, Driver: driver}, explain.Why{
 			Title: "Depth behind a blocked outlet", Result: fmt.Sprintf("%.1f mm deep, %.2f m up the roof", w.Depth*1000, w.Reach),
 			Formula: "depth = √(2 V × fall / W); load = depth × 1000 kg/m³ × 9.81 m/s²",
 			Inputs: []explain.Input{
@@ -100,8 +116,9 @@ func standing(s *site, b *buildup.Result, _ []share, r *Result) error {
 				{Name: "Fall", Value: fmt.Sprintf("1 in %.0f", 1/slope), From: fallFrom(b)},
 				{Name: "Low edge", Value: fmt.Sprintf("%.1f m", edge), From: "from the area, 3:2 plan assumed"},
 			},
+			Band:   from,
 			Source: "geometry of a wedge; BS 6399-3 maintenance load 0.75 kN/m² (from memory)",
-			Note:   "The band, 0.7 to 1.4 times, allows for other plan shapes and is a judgement.",
+			Note:   "For the band: rain within a factor of 1.6, a plan from square to 9:4, and a fall within 1.8 where it was not measured; judgement.",
 		})
 	}
 	if d, ok := s.facts.Number("outlet-size"); ok && (kind == "outlet" || kind == "scupper") {
@@ -156,6 +173,24 @@ func outletHead(s *site, r *Result, d, lowest float64, where string, hasLow bool
 		return 0, err
 	}
 	heavy = math.Max(yearly, math.Min(heavy, held.Depth))
+	factor := spread.Fixed("guard over the outlet", k)
+	if k < drainage.Open {
+		factor = spread.Triangular("how far leaves choke the guard", 0.3, k, 0.7)
+	}
+	band, err := through([]spread.Input{
+		spread.LogNormal("heaviest rain of the year", 1, 1.2), factor, s.doubtTape("size of the outlet", "outlet-size", d), s.doubtArea(),
+	}, func(x []float64) (float64, error) {
+		o, err := drainage.Circular(x[2], x[1])
+		if err != nil {
+			return 0, err
+		}
+		h, err := o.Head(area * x[3] * intensity * x[0])
+		return h * 1000, err
+	})
+	if err != nil {
+		return 0, err
+	}
+	driver, makeUp := makes(band)
 	verdict, text := "good", fmt.Sprintf("A %.0f mm outlet (%s) stands %.0f mm deep in the yearly storm and about %.0f mm in a fifty-year one.", d*1000, guard, yearly*1000, heavy*1000)
 	if hasLow {
 		switch {
@@ -169,7 +204,7 @@ func outletHead(s *site, r *Result, d, lowest float64, where string, hasLow bool
 	} else if heavy > 0.10 {
 		verdict = "poor"
 	}
-	r.add(explain.Finding{ID: "outlet-head", Title: "Water over the outlet in a storm", Text: text, Value: yearly * 1000, Low: yearly * 1000 * 0.85, High: yearly * 1000 * 1.15, Unit: "mm", Verdict: verdict}, explain.Why{
+	r.add(explain.Finding{ID: "outlet-head", Title: "Water over the outlet in a storm", Text: text, Value: yearly * 1000, Low: math.Min(band.Low, yearly*1000), High: math.Max(band.High, yearly*1000), Unit: "mm", Verdict: verdict, Driver: driver}, explain.Why{
 		Title: "Head over the outlet", Result: fmt.Sprintf("%.1f mm yearly, %.1f mm in about 50 years", yearly*1000, heavy*1000),
 		Formula: "Q = k D h^1.5 / 7500 up to h = D/2, then k D² h^0.5 / 15000 (L/s, mm)",
 		Inputs: []explain.Input{
@@ -178,8 +213,9 @@ func outletHead(s *site, r *Result, d, lowest float64, where string, hasLow bool
 			{Name: "Rare storm", Value: "2.6 times the yearly one", From: "growth factor from memory, good to about 20 %"},
 			{Name: "Outlet", Value: fmt.Sprintf("%.0f mm, %s", d*1000, guard), From: known(s, "outlet-size")},
 		},
+		Band:   makeUp,
 		Source: "BS EN 12056-3 (from memory)",
-		Note:   "For a first look at capacity, never to size an outlet. The band is for a storm that is known to about 20 %.",
+		Note:   "For a first look at capacity, never to size an outlet. For the band: a storm known to 20 %, a guard that passes 0.3 to 0.7 of an open outlet; judgement.",
 	})
 	return gate, nil
 }
@@ -203,6 +239,7 @@ func upstands(s *site, b *buildup.Result, _ []share, r *Result) error {
 		if err != nil {
 			return err
 		}
+		tape := s.tape(q.id)
 		verdict, text := "good", fmt.Sprintf("%s stands %.0f mm; %.0f is asked.", q.name, h*1000, u.Required*1000)
 		if !u.OK {
 			verdict = "poor"
@@ -211,11 +248,12 @@ func upstands(s *site, b *buildup.Result, _ []share, r *Result) error {
 		if !after.OK && b.Type("warm") < 0.5 {
 			text += fmt.Sprintf(" A conversion to a warm roof (+%.0f) would leave %.0f: it must be raised first.", warmed*1000, after.Left*1000)
 		}
-		r.add(explain.Finding{ID: "upstand-" + q.id, Title: q.name + " height", Text: text, Value: h * 1000, Low: h * 1000, High: h * 1000, Unit: "mm", Verdict: verdict}, explain.Why{
+		r.add(explain.Finding{ID: "upstand-" + q.id, Title: q.name + " height", Text: text, Value: h * 1000, Low: math.Max(0, h-tape) * 1000, High: (h + tape) * 1000, Unit: "mm", Verdict: verdict}, explain.Why{
 			Title: q.name + " against what is asked", Result: fmt.Sprintf("%.0f mm now, %.0f mm after a warm conversion", h*1000, after.Left*1000),
 			Formula: "height above the finished roof, less what is added",
 			Inputs:  []explain.Input{{Name: q.name, Value: fmt.Sprintf("%.0f mm", h*1000), From: known(s, q.id)}, {Name: "Added by a conversion", Value: "140 mm", From: "typical foam, deck and sheet; common practice, no source"}},
 			Source:  "single-ply trade association upstand guidance; BS 6229 (second hand)",
+			Note:    "The band is the tolerance told, or 5 mm either way.",
 		})
 	}
 	return nil

@@ -12,6 +12,7 @@ type Why struct {
 	Result  string  `json:"result"`
 	Formula string  `json:"formula"`
 	Inputs  []Input `json:"inputs,omitempty"`
+	Band    string  `json:"band,omitempty"` // what the band comes from, largest first
 	Source  string  `json:"source"`
 	Note    string  `json:"note,omitempty"`
 }
@@ -62,6 +63,7 @@ type Finding struct {
 	Low     float64 `json:"low"`  // 5 %
 	High    float64 `json:"high"` // 95 %
 	Unit    string  `json:"unit"`
-	Verdict string  `json:"verdict"` // "good", "poor", "bad" or "note"
-	Why     string  `json:"why"`     // id of the Why
+	Verdict string  `json:"verdict"`          // "good", "poor", "bad" or "note"
+	Driver  string  `json:"driver,omitempty"` // the unknown that makes most of the band
+	Why     string  `json:"why"`              // id of the Why
 }

@@ -1,0 +1,54 @@
+package diagnose
+
+import (
+	"context"
+	"slices"
+
+	"underlap/diagnose/calc"
+	"underlap/diagnose/casefile"
+	"underlap/diagnose/explain"
+	"underlap/rules"
+)
+
+// Course is what may be followed hour by hour beside the reading, or nil. It takes up to
+// a second or two, changes nothing in the ranking of causes, and may run beside
+// anything; With puts what it finds into the reading.
+func (r *Reading) Course() *calc.Course { return r.course }
+
+// With returns the reading with what its Course found: in place of the finding with the
+// same id, or after the rest. The reading itself stays as it is.
+func (r *Reading) With(h *calc.Hourly) *Reading {
+	out := *r
+	out.Findings, out.Whys = slices.Clone(r.Findings), slices.Clone(r.Whys)
+	out.Hourly = "done"
+	for _, f := range h.Findings {
+		if i := slices.IndexFunc(out.Findings, func(x explain.Finding) bool { return x.ID == f.ID }); i >= 0 {
+			out.Findings[i] = f
+			continue
+		}
+		out.Findings = append(out.Findings, f)
+	}
+	for _, y := range h.Whys {
+		if i := slices.IndexFunc(out.Whys, func(x explain.Why) bool { return x.ID == y.ID }); i >= 0 {
+			// The monthly sum stays to be seen: the two methods check one another.
+			y.Inputs = append(slices.Clone(y.Inputs), explain.Input{Name: "By months instead", Value: out.Whys[i].Result, From: out.Whys[i].Source})
+			out.Whys[i] = y
+			continue
+		}
+		out.Whys = append(out.Whys, y)
+	}
+	return &out
+}
+
+// ConsultFully is Consult with all that is followed hour by hour worked out as well.
+func ConsultFully(ctx context.Context, c *casefile.Case, pack *rules.Pack) (*Reading, error) {
+	r, err := Consult(c, pack)
+	if err != nil || r.course == nil {
+		return r, err
+	}
+	h, err := r.course.Run(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return r.With(h), nil
+}
