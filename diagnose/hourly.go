@@ -7,6 +7,7 @@ import (
 	"underlap/diagnose/calc"
 	"underlap/diagnose/casefile"
 	"underlap/diagnose/explain"
+	"underlap/physics/climate"
 	"underlap/rules"
 )
 
@@ -40,13 +41,20 @@ func (r *Reading) With(h *calc.Hourly) *Reading {
 	return &out
 }
 
-// ConsultFully is Consult with all that is followed hour by hour worked out as well.
-func ConsultFully(ctx context.Context, c *casefile.Case, pack *rules.Pack) (*Reading, error) {
+// ConsultFully is Consult with all that is followed hour by hour worked out as well, in
+// the weather of the case's place or, when it is not nil, of year.
+func ConsultFully(ctx context.Context, c *casefile.Case, pack *rules.Pack, year *climate.Hourly) (*Reading, error) {
 	r, err := Consult(c, pack)
 	if err != nil || r.course == nil {
 		return r, err
 	}
-	h, err := r.course.Run(ctx)
+	course := r.course
+	if year != nil {
+		if course, err = course.In(year); err != nil {
+			return nil, err
+		}
+	}
+	h, err := course.Run(ctx)
 	if err != nil {
 		return nil, err
 	}

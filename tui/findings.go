@@ -28,7 +28,9 @@ func (s scene) findings() page {
 			body = append(body, "  "+l)
 		}
 		if f.Driver != "" {
-			body = append(body, styled(wrap("  The band comes mostly from: "+f.Driver+".", s.w), t.dim)...)
+			for _, l := range wrap("Band mostly from: "+f.Driver+".", s.w-2) {
+				body = append(body, t.dim.Render("  "+l))
+			}
 		}
 		body = append(body, "")
 	}

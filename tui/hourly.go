@@ -85,14 +85,17 @@ func (m *model) followed(d courseDone) {
 	}
 }
 
-// hourlyLine says that sums are on their way, or why they are not there.
+// hourlyLine says how far the sums hour by hour are. It keeps its place when they come,
+// so that nothing jumps under the reader's eyes.
 func (m *model) hourlyLine() string {
 	c := m.call.Reading().Course()
 	switch {
-	case c == nil || m.courses.done[c.Key] != nil:
+	case c == nil:
 		return ""
+	case m.courses.done[c.Key] != nil:
+		return "Hour by hour: done, with the figures below."
 	case m.courses.bad[c.Key] != nil:
 		return "Hour by hour: " + m.courses.bad[c.Key].Error()
 	}
-	return "... being followed hour by hour; it comes here by itself in a moment"
+	return "... Hour by hour: on its way; it comes here by itself."
 }

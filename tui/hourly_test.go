@@ -45,7 +45,7 @@ func TestHourByHourComesByItself(t *testing.T) {
 	size(m, 100, 30)
 	first := m.Init()
 	press(m, "f")
-	if s := plainText(m.View()); !strings.Contains(s, "being followed hour by hour") || strings.Contains(s, "How wet the deck gets") {
+	if s := plainText(m.View()); !strings.Contains(s, "on its way") || strings.Contains(s, "How wet the deck gets") {
 		t.Fatalf("before it has ended:\n%s", s)
 	}
 	before := m.reading().Causes[0]
@@ -54,7 +54,7 @@ func TestHourByHourComesByItself(t *testing.T) {
 	}
 	size(m, 100, 200)
 	s := plainText(m.View())
-	if strings.Contains(s, "being followed") || !strings.Contains(s, "How wet the deck gets over winters") || !strings.Contains(s, "Frost let go in an ordinary winter") {
+	if strings.Contains(s, "on its way") || !strings.Contains(s, "How wet the deck gets over winters") || !strings.Contains(s, "Frost let go in an ordinary winter") {
 		t.Fatalf("after it has ended:\n%s", s)
 	}
 	if after := m.reading().Causes[0]; after.ID != before.ID || after.P != before.P {

@@ -14,6 +14,7 @@ import (
 
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
+	"underlap/physics/climate"
 	"underlap/rules"
 	"underlap/testdata"
 )
@@ -148,7 +149,9 @@ func example(file string) (*casefile.Case, error) {
 func inUse(err error) bool { return errors.Is(err, casefile.ErrInUse) }
 
 // reading reads a case and consults on it.
-func (e *env) reading(name string) (*diagnose.Reading, error) {
+//
+// weather is that of the case's place when empty, else a file of hours or "lowland".
+func (e *env) reading(name, weather string) (*diagnose.Reading, error) {
 	p, err := e.pack()
 	if err != nil {
 		return nil, err
@@ -163,7 +166,37 @@ func (e *env) reading(name string) (*diagnose.Reading, error) {
 			fmt.Fprintf(e.err, "note: the case answers a question %q that this knowledge does not have; it stays in the file and is not used\n", id)
 		}
 	}
-	return diagnose.ConsultFully(context.Background(), c, p)
+	year, err := hours(weather)
+	if err != nil {
+		return nil, err
+	}
+	if year != nil {
+		for _, n := range year.Notes {
+			fmt.Fprintf(e.err, "note: weather: %s\n", n)
+		}
+	}
+	return diagnose.ConsultFully(context.Background(), c, p, year)
+}
+
+// hours reads a year of weather: an EPW file, or the one that is built in. It is nil for
+// no name.
+func hours(name string) (*climate.Hourly, error) {
+	switch name {
+	case "":
+		return nil, nil
+	case "lowland":
+		return climate.Lowland()
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, fmt.Errorf("the weather file: %w; give an EPW file, or \"lowland\" for the year that is built in", err)
+	}
+	defer f.Close()
+	year, err := climate.ReadEPW(f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return year.FillGaps(), nil
 }
 
 // warn prints what was read but not understood. Nothing is lost by it.

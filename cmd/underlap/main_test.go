@@ -2,7 +2,9 @@ package main
 
 import (
 	"bytes"
+	"compress/gzip"
 	"encoding/json"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -10,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"underlap/diagnose/explain"
 	"underlap/rules"
 	"underlap/testdata/golden"
 )
@@ -159,6 +162,8 @@ func TestRefusals(t *testing.T) {
 		{[]string{"reading", "nowhere"}, exitUsage, "underlap desk"},
 		{[]string{"reading", broken}, exitFailed, "broken.toml"},
 		{[]string{"reading", file, "--why", "x"}, exitUsage, "--why list"},
+		{[]string{"reading", file, "--weather", "none.epw"}, exitFailed, "lowland"},
+		{[]string{"reading", file, "--weather", file}, exitFailed, "line 1"},
 		{[]string{"reading", file, "--nonsense"}, exitUsage, "nonsense"},
 		{[]string{"call", file}, exitUsage, "needs a terminal"},
 		{[]string{"frobnicate"}, exitUsage, "call, desk, tell"},
@@ -395,5 +400,56 @@ func TestAnAnswerNobodyAskedForIsSpokenOf(t *testing.T) {
 	w.must(t, "reading", "hill")
 	if !strings.Contains(w.err.String(), `"no-such"`) {
 		t.Errorf("nothing is said of it: %q", w.err.String())
+	}
+}
+
+// The built-in year of a lowland stands in for the place's months: the figures followed
+// hour by hour move, all others stay. A file of one month is refused in words.
+func TestWeatherByTheHour(t *testing.T) {
+	w := newWorld(t)
+	type found struct {
+		Hourly   string
+		Findings []explain.Finding
+	}
+	read := func(args ...string) map[string]explain.Finding {
+		var r found
+		if err := json.Unmarshal([]byte(w.must(t, append([]string{"reading", "example-frost", "--json"}, args...)...)), &r); err != nil {
+			t.Fatal(err)
+		}
+		if r.Hourly != "done" {
+			t.Errorf("hourly is %q", r.Hourly)
+		}
+		out := map[string]explain.Finding{}
+		for _, f := range r.Findings {
+			out[f.ID] = f
+		}
+		return out
+	}
+	own, lowland := read(), read("--weather", "lowland")
+	for id, f := range own {
+		byHour := id == "deck-winters" || id == "frost-course"
+		if moved := f.Value != lowland[id].Value; moved != byHour {
+			t.Errorf("%s: %v, %v in the lowland", id, f.Value, lowland[id].Value)
+		}
+	}
+	z, err := os.Open(filepath.Join("..", "..", "testdata", "climate", "usa_minneapolis_tmy3_january.epw.gz"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer z.Close()
+	plain, err := gzip.NewReader(z)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := io.ReadAll(plain)
+	if err != nil {
+		t.Fatal(err)
+	}
+	month := filepath.Join(w.dir, "month.epw")
+	if err := os.WriteFile(month, text, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if code, _, errs := w.run("reading", "example-frost", "--weather", month); code != exitFailed || !strings.Contains(errs, "744 hours") {
+		t.Errorf("a month: exit %d, %s", code, errs)
 	}
 }

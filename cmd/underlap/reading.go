@@ -14,6 +14,7 @@ func runReading(e *env, args []string) error {
 	fs := flags("reading")
 	asJSON := fs.Bool("json", false, "print JSON")
 	why := fs.String("why", "", "explain one number by its id, or \"list\" for all ids")
+	weather := fs.String("weather", "", "EPW `file` to follow the roof in hour by hour, or \"lowland\"; without it, weather made from the place's months")
 	rest, err := parse(e, fs, args)
 	if err != nil {
 		return err
@@ -21,7 +22,7 @@ func runReading(e *env, args []string) error {
 	if len(rest) != 1 {
 		return usagef("reading takes one case; usage: underlap reading CASE")
 	}
-	r, err := e.reading(rest[0])
+	r, err := e.reading(rest[0], *weather)
 	if err != nil {
 		return err
 	}
@@ -70,7 +71,7 @@ func (e *env) words(name string, args []string, write func(*diagnose.Reading, le
 	if err != nil {
 		return err
 	}
-	r, err := e.reading(rest[0])
+	r, err := e.reading(rest[0], "")
 	if err != nil {
 		return err
 	}
@@ -157,7 +158,7 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 		p("  %s: %.3g %s (%.3g to %.3g) [%s]", f.Title, f.Value, f.Unit, f.Low, f.High, f.Verdict)
 		p("      %s", f.Text)
 		if f.Driver != "" {
-			p("      The band comes mostly from: %s.", f.Driver)
+			p("      Band mostly from: %s.", f.Driver)
 		}
 	}
 	notes := append([]string(nil), r.Notes...)

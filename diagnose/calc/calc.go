@@ -36,7 +36,7 @@ func Run(f *facts.Set, p *rules.Pack, b *buildup.Result, headPlace string) (*Res
 	r := &Result{Gates: map[string]float64{}, Place: s.place.Name}
 	groups := group(b)
 	for _, sum := range []func(*site, *buildup.Result, []share, *Result) error{
-		uValue, bypass, vapour, reserve, surface, standing, upstands, fall, joists, drying, wetCost,
+		uValue, bypass, vapour, reserve, surface, standing, upstands, fall, joists, hole, drying, wetCost,
 	} {
 		if err := sum(s, b, groups, r); err != nil {
 			return nil, err

@@ -457,3 +457,18 @@ func TestBandsNameTheirDriver(t *testing.T) {
 		t.Errorf("a roof without vents is driven by %s", d)
 	}
 }
+
+// A hole for the water told, by hand: 2 L in 4 h is 1.389e-7 m3/s; under 10 mm of water
+// 0.6 sqrt(2 x 9.81 x 0.010) = 0.2658 m/s, so 5.226e-7 m2, which is 0.816 mm across. The same
+// formula gives the 5 mm hole of the drainage checks.
+func TestHoleForTheWaterSeen(t *testing.T) {
+	f := find(t, run(t, coldRoof.with(nil, map[string]float64{"litres": 0.002, "hours-dripping": 4 * 3600})), "hole-size")
+	if math.Abs(f.Value-0.816) > 0.002 {
+		t.Errorf("%.4f mm", f.Value)
+	}
+	for _, g := range run(t, coldRoof).Findings {
+		if g.ID == "hole-size" {
+			t.Error("a hole for water that nobody told of")
+		}
+	}
+}

@@ -22,6 +22,34 @@ type Course struct {
 	site site
 	sums []func(*follow) (*explained, error)
 	roof share // the likeliest build-up, which the sums follow
+	year *climate.Hourly
+}
+
+// In returns the course under other weather: a whole year of hours, with gaps filled. It
+// fails when a quantity that the sums need is missing in some hour.
+func (c *Course) In(year *climate.Hourly) (*Course, error) {
+	const day, whole = 24, 8760
+	if len(year.Hours) < whole {
+		return nil, fmt.Errorf("the weather of %s has %d hours; a whole year of %d is wanted", year.Name, len(year.Hours), whole)
+	}
+	if len(year.Hours)%day != 0 {
+		return nil, fmt.Errorf("the weather of %s has %d hours, which are not whole days", year.Name, len(year.Hours))
+	}
+	for i, h := range year.Hours {
+		for _, f := range []struct {
+			field climate.Fields
+			name  string
+		}{{climate.FieldTemp, "temperature"}, {climate.FieldVapour, "humidity"}, {climate.FieldWind, "wind"}, {climate.FieldGlobal, "global radiation"}, {climate.FieldSky, "long-wave radiation of the sky"}} {
+			if !h.Has(f.field) {
+				at := year.At(i)
+				return nil, fmt.Errorf("the weather of %s has no %s on %d %s at %02d:00", year.Name, f.name, at.Day, months[at.Month-1], at.Hour)
+			}
+		}
+	}
+	out := *c
+	out.year = year
+	out.Key += " " + year.Name + " " + year.Source
+	return &out, nil
 }
 
 // follow is a Course on its way.
@@ -29,6 +57,7 @@ type follow struct {
 	*Course
 	ctx  context.Context
 	year *climate.Hourly
+	made bool // the year was made from monthly means
 }
 
 // explained is a finding with its explanation.
@@ -92,11 +121,14 @@ func course(s *site, groups []share) *Course {
 // Run works the sums out, one after the other, so that half of a small machine stays
 // free for keys. It stops early when ctx is done.
 func (c *Course) Run(ctx context.Context) (*Hourly, error) {
-	year, err := climate.Synthetic(c.site.place)
-	if err != nil {
-		return nil, fmt.Errorf("the weather of %s by the hour: %w", c.site.place.Name, err)
+	f := &follow{Course: c, ctx: ctx, year: c.year}
+	if f.year == nil {
+		var err error
+		if f.year, err = climate.Synthetic(c.site.place); err != nil {
+			return nil, fmt.Errorf("the weather of %s by the hour: %w", c.site.place.Name, err)
+		}
+		f.made = true
 	}
-	f := &follow{c, ctx, year}
 	out := &Hourly{}
 	for _, sum := range c.sums {
 		e, err := sum(f)
@@ -139,11 +171,22 @@ func (f *follow) weather(room weightedRoom) transport.Weather {
 	return out
 }
 
-func (s *site) weatherInput() explain.Input {
-	in := s.placeInput()
+func (f *follow) weatherInput() explain.Input {
+	if !f.made {
+		return explain.Input{Name: "Weather", Value: f.year.Name + ", a year of hours", From: f.year.Source}
+	}
+	in := f.site.placeInput()
 	in.Name = "Weather"
-	in.Value = s.place.Name + ", a year of hours made from its months"
+	in.Value = f.site.place.Name + ", a year of hours made from its months"
 	return in
+}
+
+// weatherSource ends the source of a sum.
+func (f *follow) weatherSource() string {
+	if !f.made {
+		return "weather of " + f.year.Name + " by the hour"
+	}
+	return "weather made from monthly means"
 }
 
 // absorbs is the share of sunshine that a covering takes up; common practice, no source.

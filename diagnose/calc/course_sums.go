@@ -15,8 +15,8 @@ const transportFormula = "EN 15026: dw/dt = -div(g), g = -δ grad p - D grad φ;
 // trapped follows a litre to the square metre in the boards until it is gone.
 func (c *follow) trapped() (*explained, error) {
 	s := &c.site
-	days := func(v variant, room weightedRoom) (transport.Drying, float64, error) {
-		m, err := s.cut(c.roof.stack, v, 0, s.absorbs())
+	under := func(absorbs float64, v variant, room weightedRoom) (transport.Drying, float64, error) {
+		m, err := s.cut(c.roof.stack, v, 0, absorbs)
 		if err != nil || m.main < 0 {
 			return transport.Drying{}, 0, err
 		}
@@ -32,8 +32,15 @@ func (c *follow) trapped() (*explained, error) {
 		}
 		return d, d.Days / 30.44, nil
 	}
+	days := func(v variant, room weightedRoom) (transport.Drying, float64, error) {
+		return under(s.absorbs(), v, room)
+	}
 	mid, months, err := days(usual, s.indoor[1])
 	if err != nil || months == 0 {
+		return nil, err
+	}
+	_, pale, err := under(paleSheet, usual, s.indoor[1])
+	if err != nil {
 		return nil, err
 	}
 	var list []around
@@ -83,16 +90,19 @@ func (c *follow) trapped() (*explained, error) {
 			verdict = "note"
 		}
 	}
+	if s.absorbs() > paleSheet {
+		text += " Under a pale sheet: " + monthsOrNever(pale) + "."
+	}
 	return &explained{explain.Finding{ID: "trapped-drying", Title: "How long water would stay if it were trapped", Text: text, Value: months, Low: low, High: high, Unit: "months", Verdict: verdict, Driver: driver}, explain.Why{
 		Title: "Drying of 1 kg/m² trapped in the boards, hour by hour", Result: text, Formula: transportFormula,
 		Inputs: []explain.Input{
 			{Name: "Build-up", Value: fmt.Sprintf("%s, %.0f mm insulation", c.roof.stack.Type, c.roof.stack.Insulation*1000), From: "thickness and what was seen"},
-			s.weatherInput(), s.roomSay,
+			c.weatherInput(), s.roomSay,
 			{Name: "Sun on the covering", Value: fmt.Sprintf("absorbs %.0f %%", 100*s.absorbs()), From: "common practice, no source"},
 			{Name: "Vapour layer", Value: "0.25 mm polythene, its tightness within a factor of 5 for the laps", From: "judgement"},
 			{Name: "Gone", Value: fmt.Sprintf("when %d %% is left more than in the same roof that never was wet", goneShare), From: "judgement"},
 		},
-		Band: line, Source: "EN 15026; weather made from monthly means",
+		Band: line, Source: "EN 15026; " + c.weatherSource(),
 		Note: fmt.Sprintf("Diffusion, sun and sky; water does not run and air does not move in the boards. %d months stand for never. Moisture storage of the boards is from common practice.", courseYears*12),
 	}}, nil
 }
@@ -102,6 +112,13 @@ func atMost(months float64) string {
 		return "never"
 	}
 	return fmt.Sprintf("%.0f", months)
+}
+
+func monthsOrNever(months float64) string {
+	if months >= courseYears*12 {
+		return "not within " + explain.Count(courseYears, "year")
+	}
+	return fmt.Sprintf("about %.0f months", months)
 }
 
 // deckWinters follows how wet the deck of a closed roof gets over the winters, and what a
@@ -153,7 +170,7 @@ func (c *follow) deckWinters() (*explained, error) {
 	if err != nil {
 		return nil, err
 	}
-	light, _, err := peak(ceilingLeak[1], s.indoor[1], usual, 0.4)
+	light, _, err := peak(ceilingLeak[1], s.indoor[1], usual, paleSheet)
 	if err != nil {
 		return nil, err
 	}
@@ -183,15 +200,15 @@ func (c *follow) deckWinters() (*explained, error) {
 		Title: fmt.Sprintf("Moisture of the %s in year %d, hour by hour", m.wood.Name, deckYears), Result: fmt.Sprintf("%.1f %% by weight (5 to 95 %%: %.1f to %.1f), dampest part %.0f %% relative humidity", value, low, high, 100*math.Min(1, mid.FaceRH)), Formula: transportFormula,
 		Inputs: []explain.Input{
 			{Name: "Build-up", Value: fmt.Sprintf("%s, %.0f mm insulation", c.roof.stack.Type, c.roof.stack.Insulation*1000), From: "thickness and what was seen"},
-			s.weatherInput(), s.roomSay,
+			c.weatherInput(), s.roomSay,
 			{Name: "Ceiling", Value: fmt.Sprintf("gaps of %.2g cm²/m² (%.2g to %.2g) and the downlights told, as an equal vapour resistance", ceilingLeak[1], ceilingLeak[0], ceilingLeak[2]), From: "judgement"},
-			{Name: "Sun on the covering", Value: fmt.Sprintf("absorbs %.0f %%; a pale sheet 40 %%", 100*s.absorbs()), From: "common practice, no source"},
+			{Name: "Sun on the covering", Value: fmt.Sprintf("absorbs %.0f %%; a pale sheet %.0f %%", 100*s.absorbs(), 100*paleSheet), From: "common practice, no source"},
 			{Name: "Underside, one year from clean", Value: fmt.Sprintf("mould index %.1f of 6; up to %.0f is accepted", g.mould, timber.Acceptable), From: "VTT model, class of wood boards (Ojanen and others 2011; ASHRAE 160)"},
 			{Name: "Underside, days too damp for solid timber", Value: fmt.Sprintf("%d, %d of them in a row", g.rot.Over, g.rot.Longest), From: "WTA 6-8, simplified check"},
 			{Name: "Underside, hours warm and wet enough for rot", Value: fmt.Sprintf("%d over 20 %%, %d over 25 %%, %d over 30 %%", g.wet.OverSafe, g.wet.OverPossible, g.wet.OverSaturated), From: "Wood Handbook limits, 2 to 38 °C"},
 			{Name: "Limit", Value: fmt.Sprintf("%.0f %% by weight", 100*deckLimit), From: "the usual limit for timber in roofs; DIN 68800 and others, as reported"},
 		},
-		Band: line, Source: "EN 15026; weather made from monthly means",
+		Band: line, Source: "EN 15026; " + c.weatherSource(),
 		Note: "The void is taken as closed: outside air would dry it. More than about 30 % means free water in it. Sorption curves of boards are from memory or common practice.",
 	}}, nil
 }
@@ -234,6 +251,7 @@ func decay(hours []transport.Hour, density float64) (growth, error) {
 }
 
 const (
+	paleSheet = 0.40 // sunshine that a pale sheet takes up; common practice, no source
 	deckLimit = 0.20 // share by weight over which timber is at risk
 	mostWet   = 60.0 // % by weight: soaked; more says nothing
 )
@@ -348,14 +366,14 @@ func (c *follow) frost() (*explained, error) {
 		Title: "Frost stored and let go, hour by hour", Result: result,
 		Formula: "each two minutes: heat of deck and covering = sun + sky + wind + void + heat of condensing and melting; vapour to the deck by the analogy of heat and mass; melting holds the underside at 0 °C until the frost is gone",
 		Inputs: []explain.Input{
-			s.weatherInput(), s.roomSay, s.areaInput(),
+			c.weatherInput(), s.roomSay, s.areaInput(),
 			{Name: "Deck and covering", Value: fmt.Sprintf("R %.2f m²K/W, %.0f kJ/m²K; absorbs %.0f %% of the sun", deckR, deckHeat/1000, 100*s.absorbs()), From: "likeliest build-up; absorption common practice, no source"},
 			{Name: "Other gaps in the ceiling", Value: fmt.Sprintf("%.2g cm²/m² (%.2g to %.2g)", ceilingLeak[1], ceilingLeak[0], ceilingLeak[2]), From: "judgement"},
 			{Name: "Openings to outside", Value: s.ventWords(), From: known(s, "vents")},
 			{Name: "Hangs before it drips", Value: fmt.Sprintf("%.0f g/m²", 1000*airflow.BeadLimit), From: "BS 5250, older editions (from memory)"},
 		},
-		Band: line, Source: "heat and vapour balance, hour by hour; checked against a second algorithm, no published check",
-		Note: "An ordinary winter made from monthly means, December to February. Snow on the roof keeps frost longer; a hard spell stores more. Timber soaks up nothing here.",
+		Band: line, Source: "heat and vapour balance, hour by hour; checked against a second algorithm, no published check; " + c.weatherSource(),
+		Note: "December to February of an ordinary year. Snow on the roof keeps frost longer; a hard spell stores more. Timber soaks up nothing here.",
 	}}, nil
 }
 

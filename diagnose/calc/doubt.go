@@ -91,6 +91,7 @@ func (s *site) whichRoom() spread.Input {
 // What no answer tells, with how far it may be out. The figures are judgement unless a
 // source is named where they are used.
 func doubtLambda() spread.Input { return spread.LogNormal("conductivity of the insulation", 1, 1.12) }
+
 func doubtTimber() spread.Input {
 	return spread.Triangular("timber beside the joists counted", 1, 1.1, 1.5)
 }

@@ -132,19 +132,23 @@ func (s *site) eventHours() float64 {
 	return 24
 }
 
-// litresTest sets the water seen against what vapour can bring.
-func (s *site) litresTest(dayHigh, frostHigh float64) string {
-	seen := 0.0
-	if f, ok := s.facts.Get("litres"); ok {
-		switch {
-		case f.HasValue:
-			seen = f.Value
-		case len(f.Choices) > 0:
-			if a, ok := f.Question.Answer(f.Choices[0]); ok && a.From != nil {
-				seen = math.Sqrt(*a.From * *a.To)
-			}
+// seenLitres is the water that came at a time, 0 when nobody said.
+func (s *site) seenLitres() float64 {
+	f, ok := s.facts.Get("litres")
+	if ok && f.HasValue {
+		return f.Value
+	}
+	if ok && len(f.Choices) > 0 {
+		if a, ok := f.Question.Answer(f.Choices[0]); ok && a.From != nil {
+			return math.Sqrt(*a.From * *a.To)
 		}
 	}
+	return 0
+}
+
+// litresTest sets the water seen against what vapour can bring.
+func (s *site) litresTest(dayHigh, frostHigh float64) string {
+	seen := s.seenLitres()
 	if seen == 0 {
 		return ""
 	}

@@ -152,28 +152,3 @@ func saneSurface(t *rapid.T, c Climate, indoor Indoor) {
 func TestAnyInputIsSafe(t *testing.T) { rapid.Check(t, sane) }
 
 func FuzzAnyInputIsSafe(f *testing.F) { f.Fuzz(rapid.MakeFuzz(sane)) }
-
-// What is said of layers here is what fabric says, or an error where fabric has one
-// or the figure is out of bounds.
-func TestResistancesAreThoseOfFabric(t *testing.T) {
-	small := rapid.SampledFrom([]float64{0, 0, 0.01, 0.1, 2, 50})
-	rapid.Check(t, func(t *rapid.T) {
-		for range 10 {
-			l := drawOddLayer(t)
-			if rapid.Bool().Draw(t, "sound?") {
-				l.Thickness, l.Lambda, l.Mu, l.R, l.Sd = small.Draw(t, "d"), small.Draw(t, "lambda"), small.Draw(t, "mu"), small.Draw(t, "r"), small.Draw(t, "sd")
-				l.Bridge = nil
-			}
-			r, sd, err := resistances(&l)
-			wantR, errR := l.Resistance()
-			wantSd, errSd := l.VapourResistance()
-			bad := errR != nil || errSd != nil || !(wantR <= mostR) || !(wantSd <= mostSd)
-			if bad != (err != nil) {
-				t.Fatalf("%+v: error %v, fabric has %v and %v with %v and %v", l, err, errR, errSd, wantR, wantSd)
-			}
-			if err == nil && (r != wantR || sd != wantSd) {
-				t.Fatalf("%+v: %v and %v, fabric has %v and %v", l, r, sd, wantR, wantSd)
-			}
-		}
-	})
-}

@@ -150,30 +150,13 @@ func strips(r float64) int {
 }
 
 // resistances returns the thermal and the vapour resistance of a layer within the
-// bounds that the balance can carry. What fabric.Layer says of a sound layer
-// without a bridge is said here again, because its checks take new memory; every
-// other layer goes to it, and a test holds the two together.
+// bounds that the balance can carry.
 func resistances(l *fabric.Layer) (r, sd float64, err error) {
-	r, sd = l.R, l.Sd
-	fromLambda := r == 0 && !l.FixedR && l.Thickness > 0
-	fromMu := sd == 0 && !l.FixedSd && l.Thickness > 0
-	sound := l.Bridge == nil && min(l.Thickness, l.Lambda, l.Mu, l.R, l.Sd) >= 0 &&
-		l.Thickness+l.Lambda+l.Mu+l.R+l.Sd <= math.MaxFloat64
-	switch {
-	case !sound, fromLambda && l.Lambda == 0, fromMu && l.Mu == 0:
-		if r, err = l.Resistance(); err != nil {
-			return 0, 0, err
-		}
-		if sd, err = l.VapourResistance(); err != nil {
-			return 0, 0, err
-		}
-	default:
-		if fromLambda {
-			r = l.Thickness / l.Lambda
-		}
-		if fromMu {
-			sd = l.Mu * l.Thickness
-		}
+	if r, err = l.Resistance(); err != nil {
+		return 0, 0, err
+	}
+	if sd, err = l.VapourResistance(); err != nil {
+		return 0, 0, err
 	}
 	if !(r <= mostR && sd <= mostSd) {
 		return 0, 0, check.First("condense: layer "+l.Name, check.Within("thermal resistance", r, 0, mostR), check.Within("vapour resistance", sd, 0, mostSd))

@@ -84,21 +84,26 @@ func (l Layer) bridgeResistance() float64 {
 }
 
 func (l Layer) check() error {
-	if err := check.First("fabric: layer "+l.Name,
+	// The names are put together only for an error: a balance asks for thousands of
+	// roofs a second.
+	if err := check.First("fabric",
 		check.NotNegative("thickness", l.Thickness),
 		check.NotNegative("conductivity", l.Lambda),
 		check.NotNegative("vapour resistance factor", l.Mu),
 		check.NotNegative("thermal resistance", l.R),
 		check.NotNegative("vapour resistance", l.Sd),
 	); err != nil {
-		return err
+		return fmt.Errorf("layer %s: %w", l.Name, err)
 	}
 	if l.Bridge == nil {
 		return nil
 	}
-	return check.First("fabric: bridge in layer "+l.Name,
+	if err := check.First("fabric",
 		check.Within("fraction", l.Bridge.Fraction, 0, 1),
 		check.Positive("conductivity", l.Bridge.Lambda),
 		check.Positive("thickness of the bridged layer", l.Thickness),
-	)
+	); err != nil {
+		return fmt.Errorf("bridge in layer %s: %w", l.Name, err)
+	}
+	return nil
 }

@@ -119,8 +119,10 @@ func TestSteadyLimitIsTheTightString(t *testing.T) {
 		in, out := (after.WaterIn-before.WaterIn)/span, (after.WaterOut-before.WaterOut)/span
 
 		layers := []fabric.Layer{
-			{Name: "plaster", Thickness: 0.0125, Lambda: 0.21, Mu: 10}, {Name: "vcl", Sd: c.vcl, FixedR: true},
-			{Name: "wool", Thickness: 0.150, Lambda: 0.04, Mu: 1}, {Name: "film", Sd: 200, FixedR: true},
+			{Name: "plaster", Thickness: 0.0125, Lambda: 0.21, Mu: 10},
+			{Name: "vcl", Sd: c.vcl, FixedR: true},
+			{Name: "wool", Thickness: 0.150, Lambda: 0.04, Mu: 1},
+			{Name: "film", Sd: 200, FixedR: true},
 			{Name: "deck", Thickness: 0.018, Lambda: 0.13, Mu: 30},
 		}
 		var temps, pressures [12]float64
