@@ -120,36 +120,3 @@ func group(b *buildup.Result) []share {
 	}
 	return out
 }
-
-// point is a value with its weight.
-type point struct{ v, w float64 }
-
-// band returns the weighted 5 %, 50 % and 95 % of points.
-func band(points []point) (low, mid, high float64) {
-	if len(points) == 0 {
-		return 0, 0, 0
-	}
-	p := append([]point(nil), points...)
-	sort.SliceStable(p, func(i, j int) bool { return p[i].v < p[j].v })
-	all := 0.0
-	for _, x := range p {
-		all += x.w
-	}
-	run := 0.0
-	low, mid, high = p[0].v, p[0].v, p[len(p)-1].v
-	gotLow, gotMid := false, false
-	for _, x := range p {
-		run += x.w / all
-		if !gotLow && run >= 0.05 {
-			low, gotLow = x.v, true
-		}
-		if !gotMid && run >= 0.50 {
-			mid, gotMid = x.v, true
-		}
-		if run >= 0.95 {
-			high = x.v
-			break
-		}
-	}
-	return low, mid, high
-}
