@@ -12,6 +12,7 @@ import (
 	"underlap/diagnose/facts"
 	"underlap/diagnose/infer"
 	"underlap/diagnose/scope"
+	"underlap/physics/climate"
 	"underlap/rules"
 )
 
@@ -26,6 +27,7 @@ func Consult(c *casefile.Case, pack *rules.Pack) (*Reading, error) {
 // memory keeps the build-up and the sums from one answer to the next. Most answers
 // are about signs, and leave what those two looked at as it was.
 type memory struct {
+	year    *climate.Hourly // weather to run the sums in, or nil for that of the place
 	reads   facts.Reads
 	buildup *buildup.Result
 	sums    *calc.Result
@@ -37,7 +39,7 @@ func (m *memory) recall(c *casefile.Case, f *facts.Set, pack *rules.Pack) error 
 	}
 	reads, err := f.Watch(func() (err error) {
 		m.buildup = buildup.Infer(f, &pack.BuildUp, calc.JoistHabit(f))
-		m.sums, err = calc.Run(f, pack, m.buildup, c.Place)
+		m.sums, err = calc.Run(f, pack, m.buildup, calc.Where{Place: c.Place, Year: m.year})
 		return err
 	})
 	if err != nil {

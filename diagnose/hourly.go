@@ -7,6 +7,7 @@ import (
 	"underlap/diagnose/calc"
 	"underlap/diagnose/casefile"
 	"underlap/diagnose/explain"
+	"underlap/diagnose/facts"
 	"underlap/physics/climate"
 	"underlap/rules"
 )
@@ -42,19 +43,20 @@ func (r *Reading) With(h *calc.Hourly) *Reading {
 }
 
 // ConsultFully is Consult with all that is followed hour by hour worked out as well, in
-// the weather of the case's place or, when it is not nil, of year.
+// the weather of the case's place or, when it is not nil, of year. It fails when the year
+// lacks something that the sums need.
 func ConsultFully(ctx context.Context, c *casefile.Case, pack *rules.Pack, year *climate.Hourly) (*Reading, error) {
-	r, err := Consult(c, pack)
-	if err != nil || r.course == nil {
-		return r, err
-	}
-	course := r.course
 	if year != nil {
-		if course, err = course.In(year); err != nil {
+		if err := calc.CheckYear(year); err != nil {
 			return nil, err
 		}
 	}
-	h, err := course.Run(ctx)
+	state := c.State()
+	r, err := consult(c, state, facts.From(state, pack), pack, &memory{year: year})
+	if err != nil || r.course == nil {
+		return r, err
+	}
+	h, err := r.course.Run(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -14,7 +14,7 @@ func runReading(e *env, args []string) error {
 	fs := flags("reading")
 	asJSON := fs.Bool("json", false, "print JSON")
 	why := fs.String("why", "", "explain one number by its id, or \"list\" for all ids")
-	weather := fs.String("weather", "", "EPW `file` to follow the roof in hour by hour, or \"lowland\"; without it, weather made from the place's months")
+	weather := fs.String("weather", "", "EPW `file` with a year of hours to run the sums in, or \"lowland\"; without it, weather made from the place's months")
 	rest, err := parse(e, fs, args)
 	if err != nil {
 		return err

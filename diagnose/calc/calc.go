@@ -26,10 +26,9 @@ type Result struct {
 	Course *Course
 }
 
-// Run does all sums for the facts and the likely build-ups. headPlace is the
-// place named in the case's head, if any.
-func Run(f *facts.Set, p *rules.Pack, b *buildup.Result, headPlace string) (*Result, error) {
-	s, err := newSite(f, p, headPlace)
+// Run does all sums for the facts and the likely build-ups.
+func Run(f *facts.Set, p *rules.Pack, b *buildup.Result, where Where) (*Result, error) {
+	s, err := newSite(f, p, where)
 	if err != nil {
 		return nil, err
 	}

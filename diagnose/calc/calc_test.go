@@ -34,7 +34,7 @@ func run(t *testing.T, a answers) *calc.Result {
 	}
 	p := rules.Built()
 	f := facts.From(s, p)
-	r, err := calc.Run(f, p, buildup.Infer(f, &p.BuildUp, calc.JoistHabit(f)), "")
+	r, err := calc.Run(f, p, buildup.Infer(f, &p.BuildUp, calc.JoistHabit(f)), calc.Where{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -430,7 +430,7 @@ func TestWetInsulationCosts(t *testing.T) {
 	}
 	s.Answers["place"] = casefile.Answer{Question: "place", Typed: "birmingham", Known: casefile.KnownOpened}
 	fs := facts.From(s, &p)
-	r, err := calc.Run(fs, &p, buildup.Infer(fs, &p.BuildUp, calc.JoistHabit(fs)), "")
+	r, err := calc.Run(fs, &p, buildup.Infer(fs, &p.BuildUp, calc.JoistHabit(fs)), calc.Where{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,34 +22,6 @@ type Course struct {
 	site site
 	sums []func(*follow) (*explained, error)
 	roof share // the likeliest build-up, which the sums follow
-	year *climate.Hourly
-}
-
-// In returns the course under other weather: a whole year of hours, with gaps filled. It
-// fails when a quantity that the sums need is missing in some hour.
-func (c *Course) In(year *climate.Hourly) (*Course, error) {
-	const day, whole = 24, 8760
-	if len(year.Hours) < whole {
-		return nil, fmt.Errorf("the weather of %s has %d hours; a whole year of %d is wanted", year.Name, len(year.Hours), whole)
-	}
-	if len(year.Hours)%day != 0 {
-		return nil, fmt.Errorf("the weather of %s has %d hours, which are not whole days", year.Name, len(year.Hours))
-	}
-	for i, h := range year.Hours {
-		for _, f := range []struct {
-			field climate.Fields
-			name  string
-		}{{climate.FieldTemp, "temperature"}, {climate.FieldVapour, "humidity"}, {climate.FieldWind, "wind"}, {climate.FieldGlobal, "global radiation"}, {climate.FieldSky, "long-wave radiation of the sky"}} {
-			if !h.Has(f.field) {
-				at := year.At(i)
-				return nil, fmt.Errorf("the weather of %s has no %s on %d %s at %02d:00", year.Name, f.name, at.Day, months[at.Month-1], at.Hour)
-			}
-		}
-	}
-	out := *c
-	out.year = year
-	out.Key += " " + year.Name + " " + year.Source
-	return &out, nil
 }
 
 // follow is a Course on its way.
@@ -113,7 +85,7 @@ func course(s *site, groups []share) *Course {
 		return nil
 	}
 	n, fit := s.fittings()
-	c.Key = fmt.Sprint(s.place.ID, pick.stack.Layers, s.area, s.room, s.roomSay.Value, n, fit, s.facts.Choice("vents"), s.facts.Choice("blocked-bays"),
+	c.Key = fmt.Sprint(s.place.ID, s.place.Source, pick.stack.Layers, s.area, s.room, s.roomSay.Value, n, fit, s.facts.Choice("vents"), s.facts.Choice("blocked-bays"),
 		s.facts.Choice("covering"), s.facts.Choice("vapour-layer"), s.facts.Choice("joist-centres"), s.breathes(), s.outsideFlow(pick.stack, windShare, dcp), len(c.sums))
 	return c
 }
@@ -121,7 +93,7 @@ func course(s *site, groups []share) *Course {
 // Run works the sums out, one after the other, so that half of a small machine stays
 // free for keys. It stops early when ctx is done.
 func (c *Course) Run(ctx context.Context) (*Hourly, error) {
-	f := &follow{Course: c, ctx: ctx, year: c.year}
+	f := &follow{Course: c, ctx: ctx, year: c.site.year}
 	if f.year == nil {
 		var err error
 		if f.year, err = climate.Synthetic(c.site.place); err != nil {

@@ -17,6 +17,9 @@ const (
 	standsTimes = 4.0
 	// lapGap is a lap that has let go but looks shut, m; judgement.
 	lapGap = 0.0002
+	// leastHole is the width in mm below which a hole hardly drips: surface tension holds
+	// the water of a puddle up; judgement.
+	leastHole = 0.4
 )
 
 // hole works out what size of hole under standing water would let through the water that
@@ -34,6 +37,9 @@ func hole(s *site, _ *buildup.Result, _ []share, r *Result) error {
 	mid, err := diameter(litres, hours, standsOver)
 	if err != nil {
 		return err
+	}
+	if mid < leastHole {
+		return nil // so little water is no matter of holes
 	}
 	band, err := through([]spread.Input{
 		spread.LogNormal("how deep the water stands", standsOver, standsTimes),

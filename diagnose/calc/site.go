@@ -19,7 +19,8 @@ type site struct {
 	facts *facts.Set
 	pack  *rules.Pack
 	place climate.Place
-	known bool // the place was given
+	known bool            // the place was given
+	year  *climate.Hourly // hours of weather that the months are those of, or nil
 
 	coldMonth int     // 0 for January
 	outC      float64 // mean of the coldest month, degC
@@ -46,25 +47,17 @@ const (
 	wMid  = 0.63
 )
 
-func newSite(f *facts.Set, p *rules.Pack, headPlace string) (*site, error) {
-	s := &site{facts: f, pack: p}
+func newSite(f *facts.Set, p *rules.Pack, where Where) (*site, error) {
+	s := &site{facts: f, pack: p, year: where.Year}
 	name := f.Typed("place")
 	if name == "" {
-		name = headPlace
+		name = where.Place
 	}
-	s.known = name != ""
-	if name == "" {
-		name = defaultPlace
-	}
-	place, err := climate.ByName(name)
+	place, known, err := climateOf(name, where.Year)
 	if err != nil {
-		// A case from other knowledge may name a place this version lacks.
-		s.known = false
-		if place, err = climate.ByName(defaultPlace); err != nil {
-			return nil, err
-		}
+		return nil, err
 	}
-	s.place = place
+	s.place, s.known = place, known
 	for m := range place.TempC {
 		if place.TempC[m] < place.TempC[s.coldMonth] {
 			s.coldMonth = m
