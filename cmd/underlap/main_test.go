@@ -205,18 +205,27 @@ func TestBrokenCaseOnTheDesk(t *testing.T) {
 // Every number of a reading can be explained from the command line.
 func TestEveryWhyIsThere(t *testing.T) {
 	w := newWorld(t)
-	list := w.must(t, "reading", "example", "--why", "list")
-	n := 0
-	for _, line := range strings.Split(strings.TrimSpace(list), "\n") {
-		id := strings.Fields(line)[0]
-		out := w.must(t, "reading", "example", "--why", id)
-		if !strings.Contains(out, "Formula:") || !regexp.MustCompile(`Source: \S`).MatchString(out) {
-			t.Errorf("why %s:\n%s", id, out)
-		}
-		n++
+	var all []explain.Why
+	if err := json.Unmarshal([]byte(w.must(t, "reading", "example", "--why", "list", "--json")), &all); err != nil {
+		t.Fatal(err)
 	}
-	if n < 40 {
-		t.Errorf("only %d explanations", n)
+	for _, y := range all {
+		if y.Formula == "" || y.Source == "" || y.Title == "" || y.Result == "" {
+			t.Errorf("why %+v", y)
+		}
+	}
+	if len(all) < 40 {
+		t.Errorf("only %d explanations", len(all))
+	}
+	list := w.must(t, "reading", "example", "--why", "list")
+	for _, i := range []int{0, len(all) / 3, len(all) / 2, len(all) - 1} { // the last is one of those by the hour
+		if !strings.Contains(list, all[i].ID) {
+			t.Errorf("%s is not in the list:\n%s", all[i].ID, list)
+		}
+		out := w.must(t, "reading", "example", "--why", all[i].ID)
+		if !strings.Contains(out, "Formula:") || !regexp.MustCompile(`Source: \S`).MatchString(out) {
+			t.Errorf("why %s:\n%s", all[i].ID, out)
+		}
 	}
 }
 
