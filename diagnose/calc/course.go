@@ -22,6 +22,8 @@ type Course struct {
 	site site
 	sums []func(*follow) (*explained, error)
 	roof share // the likeliest build-up, which the sums follow
+	sure bool  // its type is likely enough to be blamed
+	shut bool  // somebody said that no outside air gets into the void
 }
 
 // follow is a Course on its way.
@@ -62,7 +64,11 @@ func course(s *site, groups []share) *Course {
 	if byType[pick.stack.Type] < 0.4 {
 		return nil
 	}
-	c := &Course{site: *s, roof: pick}
+	c := &Course{
+		site: *s, roof: pick,
+		sure: byType[pick.stack.Type] >= 0.6,
+		shut: s.facts.Is("vents", "none") || s.facts.Is("blocked-bays", "all"),
+	}
 	switch pick.stack.Type {
 	case "warm":
 		c.sums = append(c.sums, (*follow).trapped)
@@ -86,7 +92,7 @@ func course(s *site, groups []share) *Course {
 	}
 	n, fit := s.fittings()
 	c.Key = fmt.Sprint(s.place.ID, s.place.Source, pick.stack.Layers, s.area, s.room, s.roomSay.Value, n, fit, s.facts.Choice("vents"), s.facts.Choice("blocked-bays"),
-		s.facts.Choice("covering"), s.facts.Choice("vapour-layer"), s.facts.Choice("joist-centres"), s.breathes(), s.outsideFlow(pick.stack, windShare, dcp), len(c.sums))
+		s.facts.Choice("covering"), s.facts.Choice("vapour-layer"), s.facts.Choice("joist-centres"), s.breathes(), s.outsideFlow(pick.stack, windShare, dcp), c.sure, c.shut, len(c.sums))
 	return c
 }
 

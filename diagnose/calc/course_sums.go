@@ -93,6 +93,9 @@ func (c *follow) trapped() (*explained, error) {
 	if s.absorbs() > paleSheet {
 		text += " Under a pale sheet: " + monthsOrNever(pale) + "."
 	}
+	if !c.sure && verdict == "bad" {
+		verdict = "poor"
+	}
 	return &explained{explain.Finding{ID: "trapped-drying", Title: "How long water would stay if it were trapped", Text: text, Value: months, Low: low, High: high, Unit: "months", Verdict: verdict, Driver: driver}, explain.Why{
 		Title: "Drying of 1 kg/m² trapped in the boards, hour by hour", Result: text, Formula: transportFormula,
 		Inputs: []explain.Input{
@@ -184,7 +187,14 @@ func (c *follow) deckWinters() (*explained, error) {
 	case high > 20:
 		verdict = "note"
 	}
-	text := fmt.Sprintf("Followed hour by hour, the deck gets to about %s by weight by %s (%s to %s); over 20 %% it is at risk.", wetShare(value), monthName(monthOf(mid.PeakHour)), wetShare(low), wetShare(high))
+	if !c.sure || !c.shut {
+		verdict = "note" // a guessed roof is not condemned
+	}
+	start := "Followed hour by hour,"
+	if !c.shut {
+		start += " if no outside air gets in,"
+	}
+	text := start + fmt.Sprintf(" the deck gets to about %s by weight by %s (%s to %s); over 20 %% it is at risk.", wetShare(value), monthName(monthOf(mid.PeakHour)), wetShare(low), wetShare(high))
 	if mid.Over >= 1 {
 		text += fmt.Sprintf(" It is over 20 %% for %.0f days a year.", mid.Over)
 	}
