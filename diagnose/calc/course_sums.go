@@ -194,7 +194,11 @@ func (c *follow) deckWinters() (*explained, error) {
 	if !c.shut {
 		start += " if no outside air gets in,"
 	}
-	text := start + fmt.Sprintf(" the deck gets to about %s by weight by %s (%s to %s); over 20 %% it is at risk.", wetShare(value), monthName(monthOf(mid.PeakHour)), wetShare(low), wetShare(high))
+	gets := "to about " + wetShare(value) + " by weight"
+	if value >= mostWet {
+		gets = wetShare(value)
+	}
+	text := start + fmt.Sprintf(" the deck gets %s by %s (%s to %s); over 20 %% it is at risk.", gets, monthName(monthOf(mid.PeakHour)), wetShare(low), wetShare(high))
 	if mid.Over >= 1 {
 		text += fmt.Sprintf(" It is over 20 %% for %.0f days a year.", mid.Over)
 	}
