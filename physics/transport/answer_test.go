@@ -4,6 +4,9 @@ import (
 	"math"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"underlap/physics/moistair"
 	"underlap/physics/transport"
 )
@@ -113,6 +116,137 @@ func TestDeckOverWinters(t *testing.T) {
 	}
 }
 
+// What counts is the share of what was trapped, the days count from the start, and the
+// roof that never was wet is followed as it is: in air with which it is in balance it holds
+// at the end what it held at the start.
+func TestDryingCountsWhatWasTrapped(t *testing.T) {
+	const trapped, share = 2.0, 0.5
+	roof, err := transport.NewRoof([]transport.Part{transport.Film(0, 2), transport.Body(foam, 0.100, 8), transport.Film(0, 1e5)}, 0.1, transport.Outside{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	air := transport.Air{RoomC: 20, RoomPa: 0.4 * moistair.PSat(20), OutC: 20, OutPa: 0.4 * moistair.PSat(20)}
+	start := transport.Start{TempC: 20, RH: 0.4}
+	never, err := transport.NewRun(roof, start, transport.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	start.Trapped = map[int]float64{1: trapped}
+	var days [2]float64
+	for i, first := range []int{0, 6552} {
+		got, err := transport.Dry(roof, still(air), first, start, 10, share, transport.Usual())
+		if err != nil {
+			t.Fatal(err)
+		}
+		days[i] = got.Days
+		last := len(got.Left) - 1
+		if !got.Gone || last < 0 {
+			t.Fatalf("from hour %d: %+v", first, got)
+		}
+		// It is looked at once a day, and on a day no more than delta_0 p_sat 0.6 / 2 m = 12 g
+		// leaves through the layer.
+		if left := got.Left[last]; left > share*trapped || left < share*trapped-0.013 {
+			t.Errorf("from hour %d: gone with %.4f of %v kg/m2 left", first, left, trapped)
+		}
+		if d := got.Dry[last] - never.Total(); math.Abs(d) > 1e-6 {
+			t.Errorf("from hour %d: the roof that never was wet holds %.6f kg/m2 more than at the start", first, d)
+		}
+	}
+	if days[0] != days[1] {
+		t.Errorf("%v days in steady air from hour 0, %v from hour 6552", days[0], days[1])
+	}
+}
+
+// To begin at an hour of a year is to begin at the start of the year turned by as much.
+func TestFirstHourTurnsTheYear(t *testing.T) {
+	const first = 6552
+	year := transport.Weather(weather())
+	turned := append(append(transport.Weather(nil), year[first:]...), year[:first]...)
+	start := transport.Start{TempC: 15, RH: 0.6, Trapped: map[int]float64{3: 1}}
+	roof := foamRoof(t, 12, 1)
+	a, err := transport.Dry(roof, year, first, start, 3, 0.1, transport.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := transport.Dry(roof, turned, 0, start, 3, 0.1, transport.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(a, b); diff != "" {
+		t.Errorf("drying from hour %d (-) and in the turned year (+):\n%s", first, diff)
+	}
+	start.Trapped = nil
+	c, err := transport.Years(coldRoof(t, 12), year, first, start, 3, 1, 100, transport.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := transport.Years(coldRoof(t, 12), turned, 0, start, 3, 1, 100, transport.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	d[0].PeakHour = (d[0].PeakHour + first) % len(year)
+	if diff := cmp.Diff(c, d); diff != "" {
+		t.Errorf("a year from hour %d (-) and the turned year (+):\n%s", first, diff)
+	}
+}
+
+// What is told of a year is what a run taken through the same hours one by one shows: the
+// weather goes in a straight line from hour to hour, water is looked at once a day, the air
+// in the pores is a mean over each day, and the inner cell is the one next to the room.
+func TestYearsAgainstARunByHand(t *testing.T) {
+	const first, part, years, limit = 5, 2, 2, 0.6
+	few := transport.Weather(weather()[1000:1192]) // eight days stand for a year
+	roof := coldRoof(t, 12)
+	start := transport.Start{TempC: 15, RH: 0.75, Trapped: map[int]float64{1: 0.05}}
+	got, err := transport.Years(roof, few, first, start, part, years, limit, transport.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, err := transport.NewRun(roof, start, transport.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	const inner, cells = 1, 7 // one cell of board lies below the seven of the quilt
+	for y := range years {
+		want := transport.Year{Lowest: math.Inf(1)}
+		var mean [cells]float64
+		for k := range len(few) {
+			at := first + y*len(few) + k
+			if err := run.Advance(3600, few[at%len(few)], few[(at+1)%len(few)]); err != nil {
+				t.Fatal(err)
+			}
+			water, temp := run.Contents()
+			for i := range mean {
+				mean[i] += run.RH(inner+i) / 24
+			}
+			if y == years-1 {
+				want.Inner = append(want.Inner, transport.Hour{TempC: temp[inner], RH: run.RH(inner), Content: water[inner]})
+			}
+			if (k+1)%24 != 0 {
+				continue
+			}
+			want.End = run.Water(part) / 0.150
+			if want.End > want.Peak {
+				want.Peak, want.PeakHour = want.End, (at+1)%len(few)
+			}
+			want.Lowest = math.Min(want.Lowest, want.End)
+			if want.End > limit {
+				want.Over++
+			}
+			for _, m := range mean {
+				want.FaceRH = math.Max(want.FaceRH, m)
+			}
+			mean = [cells]float64{}
+		}
+		if y == 0 {
+			t.Logf("%.3f to %.3f kg/m3, %.3f at the end, %v days over", want.Lowest, want.Peak, want.End, want.Over)
+		}
+		if diff := cmp.Diff(want, got[y], cmpopts.EquateApprox(1e-12, 1e-12)); diff != "" {
+			t.Errorf("year %d: by hand (-) and told (+):\n%s", y, diff)
+		}
+	}
+}
+
 // What cannot be is refused with a word, and nothing is NaN.
 func TestBadInput(t *testing.T) {
 	roof := foamRoof(t, 8, 5)
@@ -128,6 +262,10 @@ func TestBadInput(t *testing.T) {
 		},
 		"no cells": func() error {
 			_, err := transport.NewRoof([]transport.Part{transport.Body(foam, 0.1, 0)}, 0.1, dark)
+			return err
+		},
+		"too many cells in all": func() error {
+			_, err := transport.NewRoof([]transport.Part{transport.Body(foam, 0.1, 1500), transport.Body(foam, 0.1, 1500)}, 0.1, dark)
 			return err
 		},
 		"no roof": func() error {

@@ -41,3 +41,28 @@ func TestMaterialsComeToRestAtTheirTable(t *testing.T) {
 		t.Errorf("only %d materials have a moisture storage", bodies)
 	}
 }
+
+// What is made of an entry of the table, by hand. Oriented strand board: 650 kg/m3 times 1700
+// J/(kg K), and both cups. Foam: ISO 10456 gives 0.025 e^(6 x 0.1) = 0.04555 W/(m K) at 100
+// kg/m3, and the straight line goes through it.
+func TestEntryOfTheTable(t *testing.T) {
+	osb := fromTable(t, "osb")
+	vectortest.NearRel(t, "heat capacity", osb.HeatCapacity, 1.105e6, 1e-12)
+	vectortest.NearRel(t, "dry cup", osb.MuDry, 50, 1e-12)
+	vectortest.NearRel(t, "wet cup", osb.MuWet, 30, 1e-12)
+	foam := fromTable(t, "pir-tissue")
+	vectortest.NearRel(t, "conductivity at 100 kg/m3", foam.Lambda+100*foam.LambdaRise, 0.04555, 1e-4)
+}
+
+func fromTable(t *testing.T, id string) transport.Material {
+	t.Helper()
+	m, err := fabric.FindMaterial(id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := transport.FromFabric(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}

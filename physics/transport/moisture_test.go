@@ -1,6 +1,7 @@
 package transport_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -161,6 +162,96 @@ func TestSteadyLimitIsTheTightString(t *testing.T) {
 		beyond := 200 + 0.54 + (0.1625 - centres[6+120-1])
 		warm := 2e-10 * ((air.RoomPa-plane)/upTo - (plane-air.OutPa)/beyond)
 		vectortest.NearRel(t, name+": growth at the plane's own temperature", in-out, warm, 0.003)
+	}
+}
+
+// Films and bodies are resistances in series, whether a film lies at a face or between
+// bodies and however many follow one another. In the long run the flows are those of Ohm:
+// heat 20 K over the sum of R, vapour delta_0 times 600 Pa over the sum of s_d.
+func TestResistancesInSeries(t *testing.T) {
+	m := transport.Material{Name: "body", HeatCapacity: 3e4, Lambda: 0.05, MuDry: 10, MuWet: 10, Water80: 0.2, WaterFree: 100}
+	other := m
+	other.Lambda, other.MuDry, other.MuWet = 0.2, 25, 25
+	roof, err := transport.NewRoof([]transport.Part{
+		transport.Film(0.05, 0.2), transport.Film(0.03, 0.5),
+		transport.Body(m, 0.040, 5),
+		transport.Film(0.20, 1.5), transport.Film(0.10, 2.5),
+		transport.Body(other, 0.020, 3),
+		transport.Film(0.15, 0.4), transport.Film(0.02, 0.7),
+	}, 0.10, transport.Outside{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := 0.10 + 0.05 + 0.03 + 0.040/0.05 + 0.20 + 0.10 + 0.020/0.2 + 0.15 + 0.02
+	sd := 0.2 + 0.5 + 0.4 + 1.5 + 2.5 + 0.5 + 0.4 + 0.7
+	for name, c := range map[string]struct {
+		air         transport.Air
+		heat, water float64
+	}{
+		"heat":   {transport.Air{RoomC: 25, RoomPa: 500, OutC: 5, OutPa: 500}, 20 / r, 0},
+		"vapour": {transport.Air{RoomC: 20, RoomPa: 1100, OutC: 20, OutPa: 500}, 0, 2e-10 * 600 / sd},
+	} {
+		run, err := transport.NewRun(roof, transport.Start{TempC: 15, RH: 0.35}, transport.Accuracy{Share: 0.01, Water: 0.01, TempK: 0.01, MaxStep: 864000})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := run.Advance(3e8, c.air, c.air); err != nil {
+			t.Fatal(err)
+		}
+		before := run.Balance()
+		const span = 1e7
+		if err := run.Advance(span, c.air, c.air); err != nil {
+			t.Fatal(err)
+		}
+		after := run.Balance()
+		water := (after.WaterIn - before.WaterIn) / span
+		heat := (after.HeatIn-before.HeatIn)/span - water*(2.5e6+4187*20) // less what the vapour carries
+		vectortest.Near(t, name+": heat", heat, c.heat, 1e-4*(20/r))
+		vectortest.Near(t, name+": water", water, c.water, 1e-4*(2e-10*600/sd))
+	}
+}
+
+// thirsty is a body through which liquid goes far faster than vapour and heat.
+var thirsty = transport.Material{Name: "thirsty", HeatCapacity: 1.5e6, Lambda: 0.001, MuDry: 1e6, MuWet: 1e6, Water80: 30, WaterFree: 200, Absorption: 0.05}
+
+// halves is 40 mm of that in two parts after some days, shut in on both sides: 2 kg/m2 were
+// trapped in the half on the room side.
+func halves(t *testing.T, days float64, between ...transport.Part) *transport.Run {
+	t.Helper()
+	shut := transport.Film(1e6, 1e9)
+	parts := append([]transport.Part{shut, transport.Body(thirsty, 0.020, 8)}, between...)
+	roof, err := transport.NewRoof(append(parts, transport.Body(thirsty, 0.020, 8), shut), 0.1, transport.Outside{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, err := transport.NewRun(roof, transport.Start{TempC: 40, RH: 0.6, Trapped: map[int]float64{1: 2}}, transport.Accuracy{Share: 0.001, Water: 0.01, TempK: 0.01, MaxStep: 86400})
+	if err != nil {
+		t.Fatal(err)
+	}
+	air := transport.Air{RoomC: 40, RoomPa: 3000, OutC: 40, OutPa: 3000}
+	if err := run.Advance(days*86400, air, air); err != nil {
+		t.Fatal(err)
+	}
+	return run
+}
+
+// Liquid passes from one body to another that touches it: two halves of one material come
+// to the same water content, as if they were one. On its way it carries its own heat: where
+// all was equally warm it stays so, 4187 J/K going with each kg, while without it the outer
+// half would cool by 50 kg/m3 x 4187 x 40 / 1.8e6 = 5 K. A film between that holds vapour
+// back holds liquid back too: in 90 days no more than delta_0 x 7400 Pa / 1e5 m gets
+// through, 0.12 g.
+func TestLiquidBetweenBodies(t *testing.T) {
+	_, temp := halves(t, 0.5).Contents()
+	for i, c := range temp {
+		vectortest.Near(t, fmt.Sprintf("temperature of cell %d", i), c, 40, 0.2)
+	}
+	run := halves(t, 90)
+	vectortest.NearRel(t, "water in the outer half", run.Water(2), run.Total()/2, 1e-3)
+	parted := halves(t, 90, transport.Film(0, 1e5))
+	gained := parted.Water(3) - (parted.Total()-2)/2
+	if gained < 0 || gained > 1.2e-4 {
+		t.Errorf("%g kg/m2 came through a film", gained)
 	}
 }
 
