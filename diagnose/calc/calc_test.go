@@ -2,6 +2,7 @@ package calc_test
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -470,5 +471,73 @@ func TestHoleForTheWaterSeen(t *testing.T) {
 		if g.ID == "hole-size" {
 			t.Error("a hole for water that nobody told of")
 		}
+	}
+}
+
+// The same by hand. Slots of 25 mm, 60 % free, on two sides of sqrt(1.5 x 20) = 5.48 m are
+// 0.0822 m2 each; wind of 0.3 x 4.6 m/s with a difference of 0.2 drives 0.6 x 0.0822/sqrt 2 x
+// 1.38 x sqrt 0.2 = 0.0215 m3/s, 0.0003 more come in still air. Below the void 1/3.65 m2K/W,
+// above it 1/0.204: n = 3.854 x 20/(1.2 x 1006 x 0.0218) = 2.93, lag (1 - e^-n)/n = 0.323, so U =
+// 0.193 + 0.323 x (3.65 - 0.193) = 1.31 W/m2K, and the boards act as 1/1.31 - 1/0.193 + 4.8 = 0.38
+// m2K/W, 10 mm. Over 20 m2 and 85.8 kKh that is 1.9 MWh more, at 0.065/0.88 a kWh £140.
+func TestBypassByHand(t *testing.T) {
+	roof := warmRoof.with(map[string]string{"vents": "two-sides"}, nil)
+	r := run(t, roof)
+	f := find(t, r, "bypass")
+	if math.Abs(f.Value-1.31) > 0.08 {
+		t.Errorf("%.3f W/m2K", f.Value)
+	}
+	var acts, kWh, money float64
+	if i := strings.Index(f.Text, "do the work of about "); i > 0 {
+		fmt.Sscanf(f.Text[i:], "do the work of about %f", &acts)
+	}
+	if i := strings.Index(f.Text, "That is about "); i > 0 {
+		fmt.Sscanf(f.Text[i:], "That is about %f kWh, or £%f", &kWh, &money)
+	}
+	if acts < 3 || acts > 14 || math.Abs(kWh-1900) > 150 || math.Abs(money-140) > 12 {
+		t.Errorf("acts as %v mm, %v kWh, %v pounds: %s", acts, kWh, money, f.Text)
+	}
+	for _, w := range r.Whys {
+		if w.ID != f.Why {
+			continue
+		}
+		for name, want := range map[string]string{"Outside air through the void": "21.8 L/s", "Build-up": "120 mm"} {
+			for _, in := range w.Inputs {
+				if in.Name == name && !strings.Contains(in.Value, want) {
+					t.Errorf("%s: %s, want %s", name, in.Value, want)
+				}
+			}
+		}
+		if !strings.Contains(w.Result, "0.193 without the air, 3.65 with none") {
+			t.Errorf("result %s", w.Result)
+		}
+	}
+	for _, g := range run(t, roof.with(map[string]string{"blocked-bays": "all"}, nil)).Findings {
+		if g.ID == "bypass" {
+			t.Errorf("every bay is shut, and yet %s", g.Text)
+		}
+	}
+	// A few discs let in far less: still poor, and said so.
+	if d := find(t, run(t, warmRoof.with(map[string]string{"vents": "one-side"}, nil)), "bypass"); d.Verdict != "poor" && d.Verdict != "note" {
+		t.Errorf("vents on one side: %.2f, %s", d.Value, d.Verdict)
+	}
+}
+
+// What wet insulation costs, by hand for the quilt: the roof's own U of 0.39 with 3 kg/m2 over
+// 40 % of 20 m2; extra heat over 85.8 kKh goes with the difference of U.
+func TestWetCostByHand(t *testing.T) {
+	r := run(t, coldRoof)
+	f := find(t, r, "wet-insulation")
+	var wet, low, high, dry float64
+	if i := strings.Index(f.Text, "about "); i > 0 {
+		fmt.Sscanf(f.Text[i:], "about %f W/m²K (%f to %f) and not %f", &wet, &low, &high, &dry)
+	}
+	hand := (wet - dry) * 85.8 * 20 * 0.4 / 0.88 * 0.065
+	if wet <= dry || math.Abs(f.Value/hand-1) > 0.5 {
+		t.Errorf("%.2f a year, by hand %.2f, for U %v and %v", f.Value, hand, wet, dry)
+	}
+	twice := find(t, run(t, coldRoof.with(nil, map[string]float64{"roof-area": 40})), "wet-insulation")
+	if math.Abs(twice.Value/f.Value-2) > 0.01 {
+		t.Errorf("twice the roof costs %v, not twice %v", twice.Value, f.Value)
 	}
 }
