@@ -260,6 +260,9 @@ func (w *work) recheck() {
 		q, _ := w.pack.Question(id)
 		w.r.Recheck = append(w.r.Recheck, Recheck{Questions: []string{id}, Kind: "reading", Text: q.Short + ": the figure in the file cannot be, so it is left out. Ask for it again."})
 	}
+	for _, text := range w.sums.LeftOut {
+		w.r.Recheck = append(w.r.Recheck, Recheck{Text: text, Kind: "reading"})
+	}
 	for _, p := range w.buildup.Problems {
 		w.r.Recheck = append(w.r.Recheck, Recheck{Questions: p.Questions, Text: p.Text, Kind: "reading"})
 	}

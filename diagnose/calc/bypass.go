@@ -23,8 +23,15 @@ func bypass(s *site, b *buildup.Result, groups []share, r *Result) error {
 	if b.Type("warm")+b.Type("hybrid") < 0.4 || len(above) == 0 || !s.vented() || s.facts.Is("blocked-bays", "all") {
 		return nil
 	}
+	which, above, err := whichRoof(above, func(g share) (float64, error) {
+		st, _, _, err := s.bypassed(g.stack, usual, s.outsideFlow(g.stack, windShare, dcp))
+		return st.U, err
+	})
+	if err != nil {
+		return err
+	}
 	inputs := []spread.Input{
-		whichRoof(above),
+		which,
 		spread.LogNormal("free area of the vents", 1, 1.7),
 		spread.Triangular("wind at the roof", 0.15, windShare, 0.5),
 		spread.Uniform("shelter of the vents", 0.1, 0.3),
@@ -46,7 +53,7 @@ func bypass(s *site, b *buildup.Result, groups []share, r *Result) error {
 		return err
 	}
 	with, without, acts := bands[0], bands[1], bands[2]
-	g := above[0]
+	g := likeliest(above)
 	flow := s.outsideFlow(g.stack, windShare, dcp)
 	state, lambda, thick, err := s.bypassed(g.stack, usual, flow)
 	if err != nil {

@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"fmt"
 	"math"
 	"sort"
 
@@ -20,7 +21,8 @@ type Result struct {
 	// VapourL and FrostL are the 5 and 95 % litres that the breath of the room,
 	// and frost stored from it, can bring in one event.
 	VapourL, FrostL [2]float64
-	Engineer        bool // a structural engineer should look
+	LeftOut         []string // sums that could not be done, with the reason
+	Engineer        bool     // a structural engineer should look
 	Place           string
 	// Course is what may be followed hour by hour beside these sums, or nil.
 	Course *Course
@@ -32,16 +34,38 @@ func Run(f *facts.Set, p *rules.Pack, b *buildup.Result, where Where) (*Result, 
 	if err != nil {
 		return nil, err
 	}
-	r := &Result{Gates: map[string]float64{}, Place: s.place.Name}
+	r := &Result{
+		Place: s.place.Name, VapourL: [2]float64{0.01, 2}, FrostL: [2]float64{0.01, 5},
+		// A gate that no sum has set says nothing either way.
+		Gates: map[string]float64{"inside-condensation": 0.5, "surface-condensation": 0.5, "standing-water": 0.5},
+	}
 	groups := group(b)
-	for _, sum := range []func(*site, *buildup.Result, []share, *Result) error{
-		uValue, bypass, vapour, reserve, surface, standing, upstands, fall, joists, hole, drying, wetCost,
+	for _, sum := range []struct {
+		of  string
+		run func(*site, *buildup.Result, []share, *Result) error
+	}{
+		{"the U-value", uValue},
+		{"air under the insulation", bypass},
+		{"condensation and leaking air", vapour},
+		{"the drying reserve", reserve},
+		{"cold spots", surface},
+		{"standing water", standing},
+		{"upstands", upstands},
+		{"the fall", fall},
+		{"the joists", joists},
+		{"the size of a hole", hole},
+		{"trapped water", drying},
+		{"wet insulation", wetCost},
 	} {
-		if err := sum(s, b, groups, r); err != nil {
-			return nil, err
+		if err := sum.run(s, b, groups, r); err != nil {
+			// A figure that physics refuses must not take the whole reading with it.
+			r.LeftOut = append(r.LeftOut, fmt.Sprintf("No figure for %s: %v.", sum.of, err))
 		}
 	}
-	r.Course = course(s, groups)
+	for name, g := range r.Gates {
+		r.Gates[name] = clampGate(g)
+	}
+	r.Course = course(s, b, groups)
 	return r, nil
 }
 
@@ -53,7 +77,12 @@ func (r *Result) add(f explain.Finding, w explain.Why) {
 }
 
 // clampGate keeps a gate away from certainty.
-func clampGate(p float64) float64 { return math.Min(0.98, math.Max(0.02, p)) }
+func clampGate(p float64) float64 {
+	if math.IsNaN(p) {
+		return 0.5
+	}
+	return math.Min(0.98, math.Max(0.02, p))
+}
 
 // share is one build-up that stands for all of its kind: physics does not care
 // for a few millimetres of deck.
@@ -97,8 +126,16 @@ func group(b *buildup.Result) []share {
 	sum := 0.0
 	for i := range out {
 		t := out[i].stack.Type
-		out[i].weight *= b.Type(t) / byType[t]
+		if byType[t] > 0 {
+			out[i].weight *= b.Type(t) / byType[t]
+		}
 		sum += out[i].weight
+	}
+	if !(sum > 0) { // readings that fit nothing: no build-up is likelier than another
+		for i := range out {
+			out[i].weight = 1
+		}
+		sum = float64(len(out))
 	}
 	for i := range out {
 		out[i].weight /= sum
@@ -118,4 +155,15 @@ func group(b *buildup.Result) []share {
 		out[i].weight /= run
 	}
 	return out
+}
+
+// likeliest is the share of the greatest weight.
+func likeliest(list []share) share {
+	best := list[0]
+	for _, g := range list {
+		if g.weight > best.weight {
+			best = g
+		}
+	}
+	return best
 }

@@ -108,10 +108,10 @@ func wetCost(s *site, b *buildup.Result, groups []share, r *Result) error {
 	}
 	driver, from := makes(cost)
 	money := s.pack.Prices.Symbol
-	text := fmt.Sprintf("Where the insulation (%.0f mm) is wet it loses about %.2f W/m²K (%.2f to %.2f) and not %.2f. Over the wet part that is about %s%.0f a year to heat (%s%.0f to %s%.0f).",
+	text := fmt.Sprintf("Where the insulation (%.0f mm) is wet it loses about %.2f W/m²K (%.2f to %.2f), and not %.2f as dry in the likeliest build-up. Over the wet part that is about %s%.0f a year to heat (%s%.0f to %s%.0f).",
 		1000*thick, wet.Mid, wet.Low, wet.High, dry.u, money, cost.Mid, money, cost.Low, money, cost.High)
 	if cost.High < smallBill {
-		text += " The bill is small; what the wet does to the timber is not."
+		text += " The bill is small; what the wet does to the roof is not."
 	}
 	r.add(explain.Finding{ID: "wet-insulation", Title: "If the insulation is wet", Text: text, Value: cost.Mid, Low: cost.Low, High: cost.High, Unit: s.pack.Prices.Currency + " a year", Verdict: "note", Driver: driver}, explain.Why{
 		Title:   "What wet insulation costs to heat",

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"underlap/diagnose/buildup"
@@ -55,35 +56,37 @@ const (
 )
 
 // course gathers the sums that this roof calls for, or nil when there are none.
-func course(s *site, groups []share) *Course {
-	pick := groups[0]
-	byType := map[string]float64{}
-	for _, g := range groups {
-		byType[g.stack.Type] += g.weight
-	}
-	if byType[pick.stack.Type] < 0.4 {
+func course(s *site, b *buildup.Result, groups []share) *Course {
+	if len(b.Types) == 0 || b.Types[0].P < 0.4 {
 		return nil
 	}
+	at := slices.IndexFunc(groups, func(g share) bool { return g.stack.Type == b.Types[0].Type })
+	if at < 0 {
+		return nil
+	}
+	pick := groups[at]
+	shut := s.facts.Is("vents", "none") || s.facts.Is("blocked-bays", "all")
+	still := shut || !s.vented() // no air that anybody told of dries the deck
 	c := &Course{
 		site: *s, roof: pick,
-		sure: byType[pick.stack.Type] >= 0.6,
-		shut: s.facts.Is("vents", "none") || s.facts.Is("blocked-bays", "all"),
+		sure: b.Types[0].P >= 0.6,
+		shut: shut,
 	}
 	switch pick.stack.Type {
 	case "warm":
 		c.sums = append(c.sums, (*follow).trapped)
 	case "hybrid":
 		c.sums = append(c.sums, (*follow).trapped)
-		if !s.vented() {
+		if still {
 			c.sums = append(c.sums, (*follow).deckWinters)
 		}
 	case "cold", "uninsulated":
 		c.sums = append(c.sums, (*follow).frost)
-		if !s.vented() {
+		if still {
 			c.sums = append(c.sums, (*follow).deckWinters)
 		}
 	case "on-joists":
-		if !s.vented() {
+		if still {
 			c.sums = append(c.sums, (*follow).deckWinters)
 		}
 	}
@@ -91,7 +94,7 @@ func course(s *site, groups []share) *Course {
 		return nil
 	}
 	n, fit := s.fittings()
-	c.Key = fmt.Sprint(s.place.ID, s.place.Source, pick.stack.Layers, s.area, s.room, s.roomSay.Value, n, fit, s.facts.Choice("vents"), s.facts.Choice("blocked-bays"),
+	c.Key = fmt.Sprint(s.place.ID, s.place.Source, s.known, s.areaAssumed, fmt.Sprintf("%+v", s.indoor), pick.stack.Layers, s.area, s.room, s.roomSay.Value, n, fit, s.facts.Choice("vents"), s.facts.Choice("blocked-bays"),
 		s.facts.Choice("covering"), s.facts.Choice("vapour-layer"), s.facts.Choice("joist-centres"), s.breathes(), s.outsideFlow(pick.stack, windShare, dcp), c.sure, c.shut, len(c.sums))
 	return c
 }
@@ -230,7 +233,12 @@ func (s *site) cut(st buildup.Stack, v variant, leak, absorbs float64) (made, er
 		}
 		m := table[l.Name]
 		open := m.Kind == fabric.Insulation && m.Sd == 0 && m.MuWet < 3
-		if below = below && l.Name != "air" && l.Name != deck && !open; below {
+		// In a roof with its boards on the joists the air gets past the boards too.
+		ends := l.Name == "air" || open
+		if st.Type == "on-joists" {
+			ends = false
+		}
+		if below = below && l.Name != deck && !ends; below {
 			ceiling += sd
 			parts = append(parts, transport.Film(r, 0))
 			continue
@@ -270,23 +278,22 @@ func (s *site) cut(st buildup.Stack, v variant, leak, absorbs float64) (made, er
 	return out, err
 }
 
-// deckOf is the name that the deck of a stack has in the sums, "" when it is one that no
-// moisture storage is known of.
+// woodDecks are the decks that the limits of wood hold for. Others are no bodies in the
+// course.
+var woodDecks = map[string]bool{"softwood": true, "softwood-light": true, "osb": true, "plywood": true, "plywood-dense": true, "chipboard": true}
+
+// deckOf is the name that the deck of a stack has in the sums, "" when it is not of wood.
 func (s *site) deckOf(st buildup.Stack) string {
 	for _, l := range st.Layers {
 		if l.Role != "deck" {
 			continue
 		}
-		if m, err := fabric.FindMaterial(l.Material); err == nil && m.MoistureFree > 0 {
+		if m, err := fabric.FindMaterial(l.Material); err == nil && woodDecks[m.ID] {
 			return m.Name
 		}
 	}
 	return ""
 }
-
-// startHour is the beginning of October in hours of the year: what gets wet gets wet in
-// autumn.
-const startHour = 273 * 24
 
 // around is a middle answer with what it becomes when one input at a time goes to its
 // 5 and 95 % value: the fewest runs that give a band.
@@ -320,7 +327,7 @@ func star(mid float64, list []around) (low, high float64, driver, line string) {
 		}
 		line += fmt.Sprintf("%s %.0f %%", list[i].name, 100*shares[i]/all)
 	}
-	return low, high, list[best].name, line + " (one input at a time at its 5 and 95 %)"
+	return low, high, list[best].name, line + " (of these alone, one at a time at its 5 and 95 %)"
 }
 
 func sq(x float64) float64 { return x * x }

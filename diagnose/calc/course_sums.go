@@ -3,6 +3,7 @@ package calc
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"underlap/diagnose/explain"
 	"underlap/physics/airflow"
@@ -23,7 +24,7 @@ func (c *follow) trapped() (*explained, error) {
 		if err := c.ctx.Err(); err != nil {
 			return transport.Drying{}, 0, err
 		}
-		d, err := transport.Dry(m.roof, c.weather(room), startHour, transport.Start{TempC: 15, RH: 0.65, Trapped: map[int]float64{m.main: 1}}, courseYears, goneShare/100.0, transport.Usual())
+		d, err := transport.Dry(m.roof, c.weather(room), c.autumn(), transport.Start{TempC: 15, RH: 0.65, Trapped: map[int]float64{m.main: 1}}, courseYears, goneShare/100.0, transport.Usual())
 		if err != nil {
 			return d, 0, err
 		}
@@ -93,8 +94,8 @@ func (c *follow) trapped() (*explained, error) {
 	if s.absorbs() > paleSheet {
 		text += " Under a pale sheet: " + monthsOrNever(pale) + "."
 	}
-	if !c.sure && verdict == "bad" {
-		verdict = "poor"
+	if !c.sure {
+		verdict = "note" // a guessed roof is not condemned
 	}
 	return &explained{explain.Finding{ID: "trapped-drying", Title: "How long water would stay if it were trapped", Text: text, Value: months, Low: low, High: high, Unit: "months", Verdict: verdict, Driver: driver}, explain.Why{
 		Title: "Drying of 1 kg/m² trapped in the boards, hour by hour", Result: text, Formula: transportFormula,
@@ -141,7 +142,7 @@ func (c *follow) deckWinters() (*explained, error) {
 		if err := c.ctx.Err(); err != nil {
 			return none, m, err
 		}
-		years, err := transport.Years(m.roof, c.weather(room), startHour, transport.Start{TempC: 15, RH: 0.7}, m.deck, deckYears, deckLimit*m.wood.Density, transport.Usual())
+		years, err := transport.Years(m.roof, c.weather(room), c.autumn(), transport.Start{TempC: 15, RH: 0.7}, m.deck, deckYears, deckLimit*m.wood.Density, transport.Usual())
 		if err != nil {
 			return none, m, err
 		}
@@ -191,6 +192,9 @@ func (c *follow) deckWinters() (*explained, error) {
 		verdict = "note" // a guessed roof is not condemned
 	}
 	start := "Followed hour by hour,"
+	if !c.sure {
+		start += fmt.Sprintf(" if it is a %s roof,", c.roof.stack.Type)
+	}
 	if !c.shut {
 		start += " if no outside air gets in,"
 	}
@@ -209,7 +213,31 @@ func (c *follow) deckWinters() (*explained, error) {
 	if g.mould >= timber.Acceptable {
 		text += " Mould would be seen on its underside within a year."
 	}
-	text += fmt.Sprintf(" With the ceiling sealed and a vapour layer it would be %s; in a room one class drier %s; under a pale sheet %s.", wetShare(share(tight)), wetShare(ends[2]), wetShare(share(light)))
+	var better, worse []string
+	drier := "in a room one class drier"
+	if _, read := s.facts.Number("room-humidity"); read {
+		drier = "in a room as dry as the reading may err"
+	}
+	for _, x := range []struct {
+		how string
+		v   float64
+	}{
+		{"with the ceiling sealed and a vapour layer", share(tight)},
+		{drier, ends[2]},
+		{"under a pale sheet", share(light)},
+	} {
+		if value-x.v >= 2 {
+			better = append(better, x.how+" "+wetShare(x.v))
+		} else if x.v-value >= 2 {
+			worse = append(worse, x.how+" "+wetShare(x.v))
+		}
+	}
+	if len(better) > 0 && value > deckSafe {
+		text += " It would be better " + strings.Join(better, ", ") + "."
+	}
+	if len(worse) > 0 {
+		text += " It would be worse " + strings.Join(worse, ", ") + "."
+	}
 	return &explained{explain.Finding{ID: "deck-winters", Title: "How wet the deck gets over winters", Text: text, Value: math.Min(value, mostWet), Low: math.Min(low, mostWet), High: math.Min(high, mostWet), Unit: "% by weight", Verdict: verdict, Driver: driver}, explain.Why{
 		Title: fmt.Sprintf("Moisture of the %s in year %d, hour by hour", m.wood.Name, deckYears), Result: fmt.Sprintf("%.1f %% by weight (5 to 95 %%: %.1f to %.1f), dampest part %.0f %% relative humidity", value, low, high, 100*math.Min(1, mid.FaceRH)), Formula: transportFormula,
 		Inputs: []explain.Input{
@@ -223,7 +251,7 @@ func (c *follow) deckWinters() (*explained, error) {
 			{Name: "Limit", Value: fmt.Sprintf("%.0f %% by weight", 100*deckLimit), From: "the usual limit for timber in roofs; DIN 68800 and others, as reported"},
 		},
 		Band: line, Source: "EN 15026; " + c.weatherSource(),
-		Note: "The void is taken as closed: outside air would dry it. More than about 30 % means free water in it. Sorption curves of boards are from memory or common practice.",
+		Note: "The void is taken as closed: outside air would dry it. More than about 28 % means free water in it. Sorption is that of wood (Wood Handbook), brought to each board's own content at 80 %, which is from memory or common practice.",
 	}}, nil
 }
 
@@ -267,6 +295,7 @@ func decay(hours []transport.Hour, density float64) (growth, error) {
 const (
 	paleSheet = 0.40 // sunshine that a pale sheet takes up; common practice, no source
 	deckLimit = 0.20 // share by weight over which timber is at risk
+	deckSafe  = 16.0 // % by weight under which nothing need be made better
 	mostWet   = 60.0 // % by weight: soaked; more says nothing
 )
 
@@ -327,7 +356,7 @@ func (c *follow) frost() (*explained, error) {
 		hours := make([]airflow.VoidHour, 0, winterHours)
 		var roomC, roomPa float64
 		for i := range winterHours {
-			a := w[(winterStart+i)%len(w)]
+			a := w[(c.winter()+i)%len(w)]
 			hours = append(hours, airflow.VoidHour{OutC: a.OutC, OutPa: a.OutPa, Wind: (a.OutsideH - 4) / 4, Sun: a.SunWM2, Sky: a.SkyWM2})
 			roomC += a.RoomC / winterHours
 			roomPa += a.RoomPa / winterHours
@@ -360,21 +389,21 @@ func (c *follow) frost() (*explained, error) {
 	low, high, driver, line := star(litres(mid), []around{{"gaps in the ceiling", ends[0], ends[1]}, {"dampness of the room", ends[2], ends[3]}})
 	low = math.Max(0, low)
 	thaw, some := mid.Largest()
-	text := fmt.Sprintf("Followed hour by hour through an ordinary winter, frost under the deck holds up to %.2g L and none of it drips: it dries off again.", mid.PeakLitres)
+	text := fmt.Sprintf("Followed hour by hour through an ordinary winter, frost under the deck holds up to %v L and none of it drips: it dries off again.", amount(mid.PeakLitres))
 	result := text
 	if mid.PeakFrost == 0 {
 		text = "Followed hour by hour through an ordinary winter, no frost forms under the deck."
 		result = text
 	}
 	if some && thaw.Litres > 0.01 {
-		month, hour, most := monthOf((winterStart+thaw.Start)%(365*24)), (winterStart+thaw.Start)%24, (winterStart+thaw.Most)%24
-		text = fmt.Sprintf("Followed hour by hour through an ordinary winter, frost under the deck holds up to %.2g L; its largest thaw, on a day in %s, lets go %.2g L (%.2g to %.2g) from about %02d:00",
-			mid.PeakLitres, monthName(month), thaw.Litres, low, high, hour)
+		month, hour, most := monthOf((c.winter()+thaw.Start)%(365*24)), (c.winter()+thaw.Start)%24, (c.winter()+thaw.Most)%24
+		text = fmt.Sprintf("Followed hour by hour through an ordinary winter, frost under the deck holds up to %v L; its largest thaw, on a day in %s, lets go %v L (%v to %v) from about %02d:00",
+			amount(mid.PeakLitres), monthName(month), amount(thaw.Litres), amount(low), amount(high), hour)
 		if most != hour {
 			text += fmt.Sprintf(", most of it towards %02d:00", most)
 		}
 		text += "."
-		result = fmt.Sprintf("%.2g L in %d hours from %02d:00, %.2g L in the worst hour, at %02d:00", thaw.Litres, thaw.End-thaw.Start, hour, thaw.Rate, most)
+		result = fmt.Sprintf("%v L in %s from %02d:00, %v L in the worst hour, at %02d:00", amount(thaw.Litres), explain.Count(thaw.End-thaw.Start, "hour"), hour, amount(thaw.Rate), most)
 	}
 	return &explained{explain.Finding{ID: "frost-course", Title: "Frost let go in an ordinary winter", Text: text, Value: litres(mid), Low: low, High: high, Unit: "L", Verdict: "note", Driver: driver}, explain.Why{
 		Title: "Frost stored and let go, hour by hour", Result: result,
@@ -387,15 +416,28 @@ func (c *follow) frost() (*explained, error) {
 			{Name: "Hangs before it drips", Value: fmt.Sprintf("%.0f g/m²", 1000*airflow.BeadLimit), From: "BS 5250, older editions (from memory)"},
 		},
 		Band: line, Source: "heat and vapour balance, hour by hour; checked against a second algorithm, no published check; " + c.weatherSource(),
-		Note: "December to February of an ordinary year. Snow on the roof keeps frost longer; a hard spell stores more. Timber soaks up nothing here.",
+		Note: "The three winter months of an ordinary year. Snow on the roof keeps frost longer; a hard spell stores more. Timber soaks up nothing here.",
 	}}, nil
 }
 
-// The winter that frost is followed through: December to February.
-const (
-	winterStart = 334 * 24
-	winterHours = 90 * 24
-)
+// winterHours is the length of the winter that frost is followed through.
+const winterHours = 90 * 24
+
+// winter is the hour of the year at which it begins: December, or June in the south.
+func (c *Course) winter() int {
+	if c.site.place.Lat < 0 {
+		return 151 * 24
+	}
+	return 334 * 24
+}
+
+// autumn is the hour of the year at which a roof gets wet: October, or April in the south.
+func (c *Course) autumn() int {
+	if c.site.place.Lat < 0 {
+		return 90 * 24
+	}
+	return 273 * 24
+}
 
 // overVoid is the thermal resistance in m2K/W and the heat capacity in J/m2K of what lies
 // over the void.

@@ -12,7 +12,7 @@ import (
 // The Latin hypercube of every sum: samples, and the seed that fixes them, so that one
 // case gives one band.
 const (
-	samples = 64
+	samples = 96
 	seed    = 6229
 )
 
@@ -72,12 +72,28 @@ func oneOf(name string, weights []float64) spread.Input {
 	return spread.Discrete(name, values, weights)
 }
 
-func whichRoof(groups []share) spread.Input {
-	w := make([]float64, len(groups))
-	for i, g := range groups {
-		w[i] = g.weight
+// whichRoof is the choice among build-ups. They are put in the order of the answer that
+// each gives with all else usual, so that their share in the band is found: numbered in
+// any other way their answers jump about.
+func whichRoof(groups []share, answer func(share) (float64, error)) (spread.Input, []share, error) {
+	type scored struct {
+		share
+		v float64
 	}
-	return oneOf("kind of roof and its thicknesses", w)
+	list := make([]scored, len(groups))
+	for i, g := range groups {
+		v, err := answer(g)
+		if err != nil {
+			return spread.Input{}, nil, err
+		}
+		list[i] = scored{g, v}
+	}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].v < list[j].v })
+	out, w := make([]share, len(list)), make([]float64, len(list))
+	for i, x := range list {
+		out[i], w[i] = x.share, x.weight
+	}
+	return oneOf("kind of roof and its thicknesses", w), out, nil
 }
 
 func (s *site) whichRoom() spread.Input {

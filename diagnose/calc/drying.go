@@ -18,14 +18,10 @@ const dryingYears = 10
 // drying follows a litre to the square metre trapped in the insulation of the
 // likeliest warm-type build-up. It is worked out only where water can be held:
 // between a covering and a vapour layer.
-func drying(s *site, _ *buildup.Result, groups []share, r *Result) error {
-	byType := map[string]float64{}
-	for _, g := range groups {
-		byType[g.stack.Type] += g.weight
-	}
+func drying(s *site, b *buildup.Result, groups []share, r *Result) error {
 	var pick *share
 	for i := range groups { // likeliest first
-		if t := groups[i].stack.Type; (t == "warm" || t == "hybrid") && byType[t] >= 0.4 {
+		if t := groups[i].stack.Type; (t == "warm" || t == "hybrid") && b.Type(t) >= 0.4 {
 			pick = &groups[i]
 			break
 		}
@@ -55,16 +51,19 @@ func drying(s *site, _ *buildup.Result, groups []share, r *Result) error {
 	case res.Months == 0:
 		value = 12 * dryingYears
 		left := res.Remaining[len(res.Remaining)-1]
-		text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² is not gone in %d years: %.2g L/m² would be left.", dryingYears, left)
+		text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² is not gone in %d years: %v L/m² would be left.", dryingYears, amount(left))
 		verdict = "bad"
 		if left > 1 {
-			text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² never dries: in %d years it grows to %.2g L/m².", dryingYears, left)
+			text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² never dries: in %d years it grows to %v L/m².", dryingYears, amount(left))
 		}
 	default:
 		text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² would take about %d months to dry by itself.", res.Months)
 		if res.Months <= 12 {
 			verdict = "note"
 		}
+	}
+	if b.Type(pick.stack.Type) < 0.6 {
+		verdict = "note" // a guessed roof is not condemned
 	}
 	r.add(explain.Finding{ID: "trapped-drying", Title: "How long water would stay if it were trapped", Text: text, Value: value, Low: math.Min(band.Low, value), High: math.Max(band.High, value), Unit: "months", Verdict: verdict, Driver: driver}, explain.Why{
 		Title: "Drying of 1 kg/m² trapped in the boards", Result: text,

@@ -24,10 +24,17 @@ func uValue(s *site, b *buildup.Result, groups []share, r *Result) error {
 		}
 	}
 	gaps := spread.Discrete("gaps in the insulation", []float64{0, 1, 2}, gapWeights[:])
-	bands, err := through([]spread.Input{whichRoof(groups), doubtLambda(), doubtTimber(), gaps}, func(x []float64) (float64, error) {
+	which, ordered, err := whichRoof(groups, func(g share) (float64, error) {
+		u, err := s.uOf(g.stack, usual, 0)
+		return u.u, err
+	})
+	if err != nil {
+		return err
+	}
+	bands, err := through([]spread.Input{which, doubtLambda(), doubtTimber(), gaps}, func(x []float64) (float64, error) {
 		v := usual
 		v.lambda, v.timber = x[1], x[2]
-		u, err := s.uOf(groups[int(x[0])].stack, v, int(x[3]))
+		u, err := s.uOf(ordered[int(x[0])].stack, v, int(x[3]))
 		return u.u, err
 	})
 	if err != nil {
@@ -52,9 +59,19 @@ func uValue(s *site, b *buildup.Result, groups []share, r *Result) error {
 			if b.Types[0].P >= 0.6 {
 				verdict = "good"
 			}
-			text += fmt.Sprintf(" In line with about %.2f, typical of %s.", e.TargetU, e.Name)
+			like := "In line with"
+			if mid < 0.75*e.TargetU {
+				like = "Better than"
+			}
+			text += fmt.Sprintf(" %s about %.2f, typical of %s.", like, e.TargetU, e.Name)
 		default:
 			text += fmt.Sprintf(" Typically about %.2f was asked for %s.", e.TargetU, e.Name)
+		}
+	}
+	if s.vented() && b.Type("warm")+b.Type("hybrid") >= 0.4 {
+		text += " That is so only where no outside air gets under the boards."
+		if verdict == "good" {
+			verdict = "note"
 		}
 	}
 	top := groups[0]
@@ -135,6 +152,9 @@ func (s *site) uOfLayers(st buildup.Stack, list []fabric.Layer, cut bool, gapLev
 func (s *site) winterRain() float64 {
 	sum := 0.0
 	for _, m := range []int{9, 10, 11, 0, 1, 2, 3} {
+		if s.place.Lat < 0 {
+			m = (m + 6) % 12
+		}
 		sum += s.place.RainMM[m]
 	}
 	return sum / 212
@@ -163,7 +183,8 @@ func joists(s *site, b *buildup.Result, _ []share, r *Result) error {
 		if x[3] == 1 {
 			g = timber.C24()
 		}
-		return longestSpan(x[0], x[1], s.centres(), x[2], g)
+		deep := math.Min(0.3, math.Max(x[0], x[1])) // the sizes that the method covers
+		return longestSpan(x[0], deep, s.centres(), x[2], g)
 	})
 	if err != nil {
 		return err

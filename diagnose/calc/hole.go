@@ -20,6 +20,8 @@ const (
 	// leastHole is the width in mm below which a hole hardly drips: surface tension holds
 	// the water of a puddle up; judgement.
 	leastHole = 0.4
+	// wideHole is the width in mm above which it would be seen; judgement.
+	wideHole = 5.0
 )
 
 // hole works out what size of hole under standing water would let through the water that
@@ -54,11 +56,15 @@ func hole(s *site, _ *buildup.Result, _ []share, r *Result) error {
 		return err
 	}
 	driver, from := makes(band)
-	r.add(explain.Finding{ID: "hole-size", Title: "If it is a hole", Text: fmt.Sprintf("%.2g L in %.2g h would need one hole of only about %.1f mm (%.1f to %.1f) with %.0f mm of water standing over it. Look for pinholes and lap ends, not for a tear.", litres, hours, mid, band.Low, band.High, 1000*standsOver), Value: mid, Low: math.Min(mid, band.Low), High: math.Max(mid, band.High), Unit: "mm", Verdict: "note", Driver: driver}, explain.Why{
+	look := fmt.Sprintf("would need one hole of only about %.1f mm (%.1f to %.1f) with %.0f mm of water standing over it. Look in the photos for pinholes and lap ends, not for a tear.", mid, band.Low, band.High, 1000*standsOver)
+	if mid > wideHole {
+		look = fmt.Sprintf("would need a hole of about %.0f mm (%.0f to %.0f) with %.0f mm of water standing over it: an open joint, a tear or the outlet, to look for in the photos.", mid, band.Low, band.High, 1000*standsOver)
+	}
+	r.add(explain.Finding{ID: "hole-size", Title: "If it is a hole", Text: fmt.Sprintf("%v L in %v h %s", amount(litres), amount(hours), look), Value: mid, Low: math.Min(mid, band.Low), High: math.Max(mid, band.High), Unit: "mm", Verdict: "note", Driver: driver}, explain.Why{
 		Title: "Hole that lets the water seen through", Result: fmt.Sprintf("%.2f mm across (5 to 95 %%: %.2f to %.2f)", mid, band.Low, band.High),
 		Formula: "Q = 0.6 A √(2 g h)",
 		Inputs: []explain.Input{
-			{Name: "Water", Value: fmt.Sprintf("%.2g L in %.2g h, each within a factor of 2", litres, hours), From: known(s, "litres")},
+			{Name: "Water", Value: fmt.Sprintf("%v L in %v h, each within a factor of 2", amount(litres), amount(hours)), From: known(s, "litres")},
 			{Name: "Standing over it", Value: fmt.Sprintf("%.0f mm, within a factor of %.0f", 1000*standsOver, standsTimes), From: "judgement"},
 			{Name: "Beside it, a lap that has let go", Value: fmt.Sprintf("with a gap of %.1f mm draws water in about %.0f mm by itself, less on sheets that repel it", 1000*lapGap, 1000*creep), From: "capillary rise between two sheets"},
 		},

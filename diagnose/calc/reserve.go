@@ -22,8 +22,8 @@ func reserve(s *site, b *buildup.Result, groups []share, r *Result) error {
 			weight += g.weight
 		}
 	}
-	if weight < 0.5 || s.breathes() {
-		return nil
+	if told := s.facts.Is("vents", "none") || s.facts.Is("blocked-bays", "all"); weight < 0.5 || !told {
+		return nil // with any air in the void it is not closed
 	}
 	of := func(st buildup.Stack, v variant) (condense.PeriodReserve, []fabric.Layer, error) {
 		layers, _, err := s.variantLayers(st, false, v)
@@ -33,10 +33,17 @@ func reserve(s *site, b *buildup.Result, groups []share, r *Result) error {
 		x, err := condense.ReserveByPeriod(layers, condense.RoofPeriod())
 		return x, layers, err
 	}
-	band, err := through([]spread.Input{whichRoof(list), doubtPaint(), doubtSheet()}, func(x []float64) (float64, error) {
+	which, ordered, err := whichRoof(list, func(g share) (float64, error) {
+		res, _, err := of(g.stack, usual)
+		return res.Reserve, err
+	})
+	if err != nil {
+		return err
+	}
+	band, err := through([]spread.Input{which, doubtPaint(), doubtSheet()}, func(x []float64) (float64, error) {
 		v := usual
 		v.paint, v.sheet = x[1], x[2]
-		res, _, err := of(list[int(x[0])].stack, v)
+		res, _, err := of(ordered[int(x[0])].stack, v)
 		return 1000 * res.Reserve, err
 	})
 	if err != nil {
@@ -55,16 +62,20 @@ func reserve(s *site, b *buildup.Result, groups []share, r *Result) error {
 		return err
 	}
 	asked := 1000 * condense.DryingAllowance
-	verdict, text := "note", fmt.Sprintf("In a summer this closed roof could dry %.0f g/m² more than it condenses (%.0f to %.0f): it forgives little. Where a margin for leaking air is asked for it is %.0f.", band.Mid, band.Low, band.High, asked)
+	verdict, text := "note", fmt.Sprintf("By the German standard's winter and summer, not this room's, it could dry %.0f g/m² more than it condenses (%.0f to %.0f); %.0f is the margin asked for leaking air: it forgives little.", band.Mid, band.Low, band.High, asked)
 	switch {
 	case band.Mid < 0:
 		verdict = "poor"
-		text = fmt.Sprintf("This closed roof cannot dry its own condensate in a summer: %.0f g/m² are left (%.0f to %.0f). Where a margin for leaking air is asked for it is %.0f to spare.", -band.Mid, -band.High, -band.Low, asked)
+		text = fmt.Sprintf("By the German standard's winter and summer, not this room's, it cannot dry its own condensate: %.0f g/m² are left (%.0f to %.0f), and %.0f to spare is the margin asked for leaking air.", -band.Mid, -band.High, -band.Low, asked)
 	case band.Mid >= asked:
-		verdict = "good"
-		text = fmt.Sprintf("In a summer this closed roof could dry %.0f g/m² more than it condenses (%.0f to %.0f); %.0f is what is asked for leaking air, where anything is.", band.Mid, band.Low, band.High, asked)
+		text = fmt.Sprintf("By the German standard's winter and summer, not this room's, it could dry %.0f g/m² more than it condenses (%.0f to %.0f); %.0f is the margin asked for leaking air.", band.Mid, band.Low, band.High, asked)
+		if year.Without != condense.Accumulates && year.Months > 0 {
+			verdict = "good"
+		} else {
+			text += " By months in this place and room it does not dry."
+		}
 	}
-	if b.Types[0].P < 0.6 && verdict == "poor" {
+	if b.Types[0].P < 0.6 {
 		verdict = "note" // a guessed build-up is not condemned
 	}
 	months := "is not gone in two years"

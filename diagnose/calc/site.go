@@ -120,7 +120,7 @@ func (s *site) setRoom() error {
 		}
 		s.indoor = append(s.indoor, weightedRoom{air, x.w})
 	}
-	s.roomSay = explain.Input{Name: "Room air", Value: fmt.Sprintf("%.0f °C, humidity class %d of EN ISO 13788, one class either way", s.room.TempC, class), From: from}
+	s.roomSay = explain.Input{Name: "Room air", Value: fmt.Sprintf("%.0f °C, humidity class %d of EN ISO 13788 at its upper limit with the standard's margin of 1.1, one class either way", s.room.TempC, class), From: from}
 	return nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"underlap/diagnose/buildup"
 	"underlap/diagnose/explain"
 	"underlap/physics/condense"
+	"underlap/physics/fabric"
 	"underlap/physics/moistair"
 	"underlap/physics/spread"
 )
@@ -103,6 +104,9 @@ func (s *site) spots(b *buildup.Result) []spot {
 			}
 		}
 	}
+	if sp, ok := s.bypassedCeiling(b); ok {
+		out = append(out, sp)
+	}
 	if s.facts.Is("warm-stops", "gap") {
 		gap := judged("Edge with a gap in the insulation", 0.60, "judgement")
 		gap.sign = true
@@ -111,6 +115,35 @@ func (s *site) spots(b *buildup.Result) []spot {
 	// Every roof has an outer edge where two insulations should meet.
 	out = append(out, judged("Outer edge of the ceiling", 0.75, "usual least for homes, BS 5250 (from memory)"))
 	return out
+}
+
+// bypassedCeiling is the ceiling of a warm roof where outside air comes in under its
+// boards. Vents are weighed as a sign of that fault, so it is shown and not gated.
+func (s *site) bypassedCeiling(b *buildup.Result) (spot, bool) {
+	if len(b.Stacks) == 0 || !s.vented() || s.facts.Is("blocked-bays", "all") {
+		return spot{}, false
+	}
+	st := b.Stacks[0]
+	if st.Type != "warm" && st.Type != "hybrid" {
+		return spot{}, false
+	}
+	list, _, err := s.layers(st, false)
+	if err != nil {
+		return spot{}, false
+	}
+	ceiling := 0.0
+	for _, l := range list {
+		if l.Name == "air" {
+			break
+		}
+		if r, err := l.Resistance(); err == nil {
+			ceiling += r
+		}
+	}
+	// To air as cold as outdoors: the surface of the void takes the place of that outside.
+	sp := path("Ceiling where cold air comes in", ceiling+fabric.RsiUp-rseAll, "ceiling alone, outside air over it")
+	sp.sign = true
+	return sp, true
 }
 
 // surface compares the coldest places with what the room needs, by EN ISO 13788,
@@ -163,6 +196,12 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 	}
 	verdict := "good"
 	text := fmt.Sprintf("Coldest spot: %s, factor %.2f; %.2f is needed in %s for this room.", lowerFirst(worst.name), worst.f, y.Worst, monthName(max(y.Critical, 0)))
+	if low := worst.f - 1.645*factorScatter; verdict == "good" && low < y.Worst && y.Worst > 0 {
+		verdict = "note" // it may well be a little colder than that
+	}
+	if y.Worst <= 0 {
+		text = fmt.Sprintf("Coldest spot: %s, factor %.2f; the air of this room is too dry to wet any.", lowerFirst(worst.name), worst.f)
+	}
 	switch {
 	case y.Worst > 1:
 		verdict = "poor"

@@ -75,15 +75,15 @@ func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
 		fitting = fmt.Sprintf("%d, %.1f cm² each (%.1f to %.1f)", n, fit.AreaCM, fit.LowCM, fit.HighCM)
 	}
 	_, _, rh := s.roomRH(s.mid())
-	text := fmt.Sprintf("Breath of the room can leave about %.2g L a day inside this roof in the coldest month (%.2g to %.2g).", mid, low, high)
+	text := fmt.Sprintf("Breath of the room can leave about %v L a day inside this roof in the coldest month (%v to %v).", amount(mid), amount(low), amount(high))
 	verdict := "note"
 	if high < dampLimit {
 		verdict = "good"
-		text = fmt.Sprintf("Breath of the room can leave next to nothing inside this roof: under %.2g L a day.", math.Max(high, 0.01))
+		text = fmt.Sprintf("Breath of the room can leave next to nothing inside this roof: under %v L a day.", amount(math.Max(high, 0.01)))
 	}
 	text += s.litresTest(high, fh)
 	r.add(explain.Finding{ID: "vapour-litres", Title: "Litres that vapour can account for", Text: text, Value: mid, Low: low, High: high, Unit: "L/day", Verdict: verdict, Driver: driver}, explain.Why{
-		Title: "Water left by room air leaking into the roof", Result: fmt.Sprintf("%.2g L/day (5 to 95 %%: %.2g to %.2g)", mid, low, high),
+		Title: "Water left by room air leaking into the roof", Result: fmt.Sprintf("%v L/day (5 to 95 %%: %v to %v)", amount(mid), amount(low), amount(high)),
 		Formula: "flow = 0.6 A √(2Δp/ρ) through downlights and ceiling gaps, Δp by stack over the room; balance of outside and room air in the void; water = what the deck takes out, less what outside air alone would leave there. Diffusion δ₀Δp/s_d is in it.",
 		Inputs: []explain.Input{
 			s.placeInput(), s.areaInput(), s.roomSay,
@@ -101,11 +101,11 @@ func vapour(s *site, b *buildup.Result, groups []share, r *Result) error {
 	})
 	if fm > 0.2 || fh > 1 {
 		driver, from := makes(stored)
-		r.add(explain.Finding{ID: "frost-litres", Title: "Frost stored in a hard spell", Text: fmt.Sprintf("In a hard spell of %.0f frosty days frost under the deck can hold about %.2g L (%.2g to %.2g) and let it go in a morning of sun.", coldDays, fm, fl, fh), Value: fm, Low: fl, High: fh, Unit: "L", Verdict: "note", Driver: driver}, explain.Why{
-			Title: "Frost stored under the deck", Result: fmt.Sprintf("%.2g L (5 to 95 %%: %.2g to %.2g)", fm, fl, fh),
+		r.add(explain.Finding{ID: "frost-litres", Title: "Frost stored in a hard spell", Text: fmt.Sprintf("In a hard spell of %.0f frosty days frost under the deck can hold about %v L (%v to %v) and let it go in a morning of sun.", coldDays, amount(fm), amount(fl), amount(fh)), Value: fm, Low: fl, High: fh, Unit: "L", Verdict: "note", Driver: driver}, explain.Why{
+			Title: "Frost stored under the deck", Result: fmt.Sprintf("%v L (5 to 95 %%: %v to %v)", amount(fm), amount(fl), amount(fh)),
 			Formula: "condensation rate on the deck while it is frozen x days x share of the day frozen, less what outside air alone would leave",
 			Inputs: []explain.Input{
-				{Name: "Litres a day, cold half of the day only", Value: fmt.Sprintf("%.2g L/day", mid), From: "the sum of litres that vapour can account for, where the deck freezes"},
+				{Name: "Litres a day, cold half of the day only", Value: fmt.Sprintf("%v L/day", amount(mid)), From: "the sum of litres that vapour can account for, where the deck freezes"},
 				{Name: "Frosty days", Value: fmt.Sprintf("%.0f", coldDays), From: "judgement"},
 				{Name: "Share of the day frozen", Value: fmt.Sprintf("%.0f %%", frozenShare*100), From: "judgement"},
 				{Name: "Clear night", Value: "deck below the air by long-wave loss to the sky", From: "Stefan-Boltzmann balance; sky emissivity 0.85, between clear 0.75 and overcast 0.95 (from memory of ASHRAE Fundamentals)"},
@@ -157,13 +157,13 @@ func (s *site) litresTest(dayHigh, frostHigh float64) string {
 	_, told := s.facts.Get("hours-dripping")
 	switch {
 	case seen > math.Max(frostHigh, dayHigh)*3:
-		return fmt.Sprintf(" About %.2g L at a time is liquid water from somewhere: breath cannot bring that.", seen)
+		return fmt.Sprintf(" About %v L at a time is liquid water from somewhere: breath cannot bring that.", amount(seen))
 	case told && daily > dayHigh*3 && seen <= frostHigh:
-		return fmt.Sprintf(" About %.2g L in %.2g h is too fast for breath as it comes; stored frost could let that go.", seen, hours)
+		return fmt.Sprintf(" About %v L in %v h is too fast for breath as it comes; stored frost could let that go.", amount(seen), amount(hours))
 	case daily > dayHigh:
-		return fmt.Sprintf(" About %.2g L a day is more than breath would bring.", daily)
+		return fmt.Sprintf(" About %v L a day is more than breath would bring.", amount(daily))
 	default:
-		return fmt.Sprintf(" About %.2g L at a time is within reach of breath.", seen)
+		return fmt.Sprintf(" About %v L at a time is within reach of breath.", amount(seen))
 	}
 }
 
@@ -215,13 +215,13 @@ func diffusion(s *site, b *buildup.Result, groups []share, r *Result) ([]float64
 	low, mid, high := grams(peaks.Low), grams(peaks.Mid), grams(peaks.High)
 	driver, from := makes(peaks)
 	verdict := "good"
-	text := fmt.Sprintf("By diffusion alone, with no air moving in the roof, up to about %.2g kg/m² by %s (%.2g to %.2g).", mid, monthName(peakMonth), low, high)
+	text := fmt.Sprintf("By diffusion alone, with no air moving in the roof, up to about %v kg/m² by %s (%v to %v).", amount(mid), monthName(peakMonth), amount(low), amount(high))
 	sure := b.Types[0].P >= 0.6 // a guessed build-up is not condemned
 	switch {
 	case high < 0.01:
 		text = "By diffusion alone: no condensation worth the name in any month."
 	case mid < 0.005:
-		text = fmt.Sprintf("By diffusion alone next to none in the likeliest build-ups, up to %.2g kg/m² in the worst of them.", high)
+		text = fmt.Sprintf("By diffusion alone next to none in the likeliest build-ups, up to %v kg/m² in the worst of them.", amount(high))
 	case accumulates > 0.5 && mid > wetLimit:
 		verdict = "bad"
 		if !sure {
@@ -257,9 +257,8 @@ func (s *site) peaks(groups []share) (spread.Band, error) {
 	var w condense.Workspace
 	var res condense.YearResult
 	mild := s.climate()
-	inputs := []spread.Input{whichRoof(groups), s.whichRoom(), doubtPaint(), doubtSheet(), doubtLambda(), doubtWinter()}
-	return through(inputs, func(x []float64) (float64, error) {
-		list, cut, err := s.variantLayers(groups[int(x[0])].stack, s.breathes(), variant{lambda: x[4], timber: 1, paint: x[2], sheet: x[3], vcl: 1})
+	peak := func(st buildup.Stack, v variant, c condense.Climate, air condense.Indoor) (float64, error) {
+		list, cut, err := s.variantLayers(st, s.breathes(), v)
 		if err != nil {
 			return 0, err
 		}
@@ -271,13 +270,21 @@ func (s *site) peaks(groups []share) (spread.Band, error) {
 		if err != nil {
 			return 0, err
 		}
+		err = w.Year(&res, roof, c, air)
+		return res.Peak, err
+	}
+	which, ordered, err := whichRoof(groups, func(g share) (float64, error) { return peak(g.stack, usual, mild, s.mid()) })
+	if err != nil {
+		return spread.Band{}, err
+	}
+	inputs := []spread.Input{which, s.whichRoom(), doubtPaint(), doubtSheet(), doubtLambda(), doubtWinter()}
+	return through(inputs, func(x []float64) (float64, error) {
 		c := mild
 		for m := range c.TempC {
 			c.TempC[m] += x[5]
 			c.VapourPa[m] *= saturation(c.TempC[m]) / saturation(mild.TempC[m]) // as damp for its warmth
 		}
-		err = w.Year(&res, roof, c, s.indoor[int(x[1])].air)
-		return res.Peak, err
+		return peak(ordered[int(x[0])].stack, variant{lambda: x[4], timber: 1, paint: x[2], sheet: x[3], vcl: 1}, c, s.indoor[int(x[1])].air)
 	})
 }
 
@@ -378,8 +385,23 @@ func (s *site) litres(groups []share) (daily, stored spread.Band, err error) {
 	if n > 0 && fit.AreaCM > 0 {
 		lights = spread.LogNormal("air through the downlights", fit.AreaCM, math.Max(1.05, math.Sqrt(fit.HighCM/math.Max(fit.LowCM, 1e-3))))
 	}
+	which, ordered, err := whichRoof(groups, func(g share) (float64, error) {
+		e, err := s.envelope(g.stack)
+		if err != nil {
+			return 0, err
+		}
+		v, err := s.void(e, s.mid(), usualDrought((float64(n)*fit.AreaCM+ceilingLeak[1]*s.area)*1e-4))
+		if err != nil {
+			return 0, err
+		}
+		litres, _, err := breath(v, frozenShare)
+		return litres, err
+	})
+	if err != nil {
+		return daily, stored, err
+	}
 	inputs := []spread.Input{
-		whichRoof(groups), s.whichRoom(), gaps, lights,
+		which, s.whichRoom(), gaps, lights,
 		spread.LogNormal("how much of it gets to the cold", 1, 2),
 		spread.Triangular("how cold the night is", 1, nightColder, 6),
 		spread.Triangular("how long it stays cold", 0.3, frozenShare, 0.7),
@@ -387,8 +409,8 @@ func (s *site) litres(groups []share) (daily, stored spread.Band, err error) {
 		spread.Uniform("shelter of the vents", 0.1, 0.3),
 		s.doubtArea(),
 	}
-	around := make([]envelope, len(groups))
-	for i, g := range groups {
+	around := make([]envelope, len(ordered))
+	for i, g := range ordered {
 		if around[i], err = s.envelope(g.stack); err != nil {
 			return daily, stored, err
 		}
@@ -676,7 +698,7 @@ func ventilation(s *site, b *buildup.Result, r *Result) error {
 		return err
 	}
 	changes := 0.0
-	if a > 0 && c > 0 && !s.facts.Is("blocked-bays", "all") {
+	if a > 0 && c > 0 && gap > 0 && !s.facts.Is("blocked-bays", "all") {
 		if changes, _, err = (airflow.Roof{Span: span, Length: length, OpenA: a, OpenB: c, VoidClear: gap}).Changes(dcp, windShare*s.wind()); err != nil {
 			return err
 		}

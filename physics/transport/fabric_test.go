@@ -1,11 +1,13 @@
 package transport_test
 
 import (
+	"math"
 	"testing"
 
 	"underlap/physics/fabric"
 	"underlap/physics/internal/vectortest"
 	"underlap/physics/moistair"
+	"underlap/physics/timber"
 	"underlap/physics/transport"
 )
 
@@ -65,4 +67,45 @@ func fromTable(t *testing.T, id string) transport.Material {
 		t.Fatal(err)
 	}
 	return out
+}
+
+// Wood in the course holds what the Wood Handbook says at every humidity (equation 4-5, by
+// package timber), brought to its own content at 80 %, and its curve rises all the way to
+// free saturation without a corner.
+func TestWoodKeepsItsSorptionCurve(t *testing.T) {
+	for _, id := range []string{"softwood", "osb", "chipboard"} {
+		m, err := fabric.FindMaterial(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		body := fromTable(t, id)
+		at80, err := timber.Equilibrium(20, 0.8)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, rh := range []float64{0.15, 0.35, 0.5, 0.65, 0.8, 0.9, 0.95} {
+			u, err := timber.Equilibrium(20, rh)
+			if err != nil {
+				t.Fatal(err)
+			}
+			vectortest.NearRel(t, id, transport.WaterAt(body, rh), u/at80*m.Moisture80, 0.02)
+		}
+		lastRH, lastSlope := 0.0, 0.0
+		for i := 1; i <= 4000; i++ {
+			w := m.MoistureFree * float64(i) / 4000
+			rh, slope := transport.HumidityAt(body, w)
+			if !(rh >= lastRH && slope > 0 && rh <= 1+1e-9) {
+				t.Fatalf("%s at %.1f kg/m3: rh %v after %v, slope %v", id, w, rh, lastRH, slope)
+			}
+			up, _ := transport.HumidityAt(body, w+1e-4)
+			down, _ := transport.HumidityAt(body, w-1e-4)
+			if d := (up - down) / 2e-4; math.Abs(d-slope) > 0.02*(math.Abs(d)+1e-4) {
+				t.Fatalf("%s at %.1f kg/m3: slope %v, by differences %v", id, w, slope, d)
+			}
+			if i > 1 && math.Abs(slope-lastSlope) > 0.2*lastSlope+1e-4 {
+				t.Fatalf("%s at %.1f kg/m3: a corner from %v to %v", id, w, lastSlope, slope)
+			}
+			lastRH, lastSlope = rh, slope
+		}
+	}
 }

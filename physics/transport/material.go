@@ -1,6 +1,7 @@
 package transport
 
 import (
+	"fmt"
 	"math"
 
 	"underlap/physics/internal/check"
@@ -42,12 +43,29 @@ type Material struct {
 	Water80      float64 // water content at 80 % relative humidity, kg/m3
 	WaterFree    float64 // free saturation: what it takes up standing in water, kg/m3
 	Absorption   float64 // water absorption coefficient, kg/(m2 s^0.5); 0 for no liquid flow
-	Curves       Curves  // in place of Lambda, mu and the four below it, or nil
+	// Isotherm, when it has points, is what the material holds in air of rising relative
+	// humidity, and takes the place of the curve through Water80; the last point joins on
+	// to WaterFree at 1.
+	Isotherm []Sorption
+	Curves   Curves // in place of Lambda, mu and the four below it, or nil
+}
+
+// Sorption is one point of a sorption isotherm.
+type Sorption struct {
+	RH    float64 // 0 to 1
+	Water float64 // kg/m3
 }
 
 func (m Material) check() error {
 	if err := check.First("transport: "+m.Name, check.Positive("heat capacity", m.HeatCapacity)); err != nil || m.Curves != nil {
 		return err
+	}
+	last := Sorption{}
+	for i, p := range m.Isotherm {
+		if !(p.RH > last.RH && p.Water > last.Water && p.RH < 1 && p.Water < m.WaterFree) {
+			return fmt.Errorf("transport: %s: point %d of the isotherm does not rise, or not below 1 and free saturation", m.Name, i+1)
+		}
+		last = p
 	}
 	return check.First("transport: "+m.Name,
 		check.Positive("conductivity", m.Lambda), check.NotNegative("rise of conductivity", m.LambdaRise),
@@ -74,6 +92,7 @@ type porous struct {
 	permRise   float64 // permeability gained from the dry to the wet test
 	liquid     float64 // 3.8 (A/w_f)^2, m2/s
 	curves     Curves
+	table      *isotherm // in place of a and b, or nil
 }
 
 // The dry and wet cup tests stand between 0 and 50 % and between 50 and 93 %: their
@@ -95,8 +114,12 @@ func newPorous(m Material) porous {
 	}
 	b := 0.8 * (m.WaterFree - m.Water80) / (0.8*m.WaterFree - m.Water80)
 	ratio := m.Absorption / m.WaterFree
+	var table *isotherm
+	if len(m.Isotherm) > 0 {
+		table = newIsotherm(m.Isotherm, m.WaterFree)
+	}
 	return porous{
-		a: m.WaterFree * (b - 1), b: b, free: m.WaterFree,
+		table: table, a: m.WaterFree * (b - 1), b: b, free: m.WaterFree,
 		lambda: m.Lambda, lambdaRise: m.LambdaRise,
 		permDry: delta0 / m.MuDry, permRise: delta0/m.MuWet - delta0/m.MuDry,
 		liquid: 3.8 * ratio * ratio,
@@ -109,14 +132,18 @@ func (p *porous) at(w, tC float64, out *Point) {
 		*out = p.curves.At(w, tC)
 		return
 	}
-	inv := 1 / (p.a + w)
-	slope := p.b * p.a * inv * inv
+	var rh, slope float64
+	if p.table != nil {
+		rh, slope = p.table.at(w)
+	} else {
+		inv := 1 / (p.a + w)
+		rh, slope = p.b*w*inv, p.b*p.a*inv*inv
+	}
 	out.Liquid = 0
 	if p.liquid > 0 {
 		const ln1000 = 6.907755278982137
 		out.Liquid = p.liquid * math.Exp(ln1000*min(w/p.free-1, 0)) / slope
 	}
-	rh := p.b * w * inv
 	if w > p.free {
 		over := (w - p.free) / p.free
 		rh += overfull * over * over
@@ -132,6 +159,9 @@ func (p *porous) at(w, tC float64, out *Point) {
 func (p *porous) waterAt(rh, tC float64) float64 {
 	if p.curves != nil {
 		return p.curves.WaterAt(rh, tC)
+	}
+	if p.table != nil {
+		return p.table.waterAt(rh)
 	}
 	return p.a * rh / (p.b - rh)
 }
