@@ -53,7 +53,7 @@ func drying(s *site, b *buildup.Result, groups []share, r *Result) error {
 		left := res.Remaining[len(res.Remaining)-1]
 		text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² is not gone in %d years: %v L/m² would be left.", dryingYears, amount(left))
 		verdict = "bad"
-		if left > 1 {
+		if left > 1.05 {
 			text = fmt.Sprintf("Trapped between sheet and vapour layer, 1 L/m² never dries: in %d years it grows to %v L/m².", dryingYears, amount(left))
 		}
 	default:
