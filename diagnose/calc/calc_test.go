@@ -604,3 +604,40 @@ func TestSouthernWinter(t *testing.T) {
 		t.Errorf("%s", f.Text)
 	}
 }
+
+// Which roofs are followed, and when an inverted or a breathing roof is corrected.
+func TestWhichSumsARoofCallsFor(t *testing.T) {
+	has := func(r *calc.Result, id string) bool {
+		for _, f := range r.Findings {
+			if f.ID == id {
+				return true
+			}
+		}
+		return false
+	}
+	unknown := run(t, answers{})
+	if has(unknown, "wet-insulation") || has(unknown, "drying-reserve") || has(unknown, "hole-size") || has(unknown, "bypass") {
+		t.Errorf("nothing is told, and yet there is %v", unknown.Findings)
+	}
+	if r := run(t, coldRoof.with(nil, map[string]float64{"litres": 0.002})); has(r, "hole-size") {
+		t.Error("a hole without the hours it took")
+	}
+	// Outside air over the quilt: what lies above it no longer counts, so U is higher.
+	shut, open := find(t, run(t, coldRoof), "u-value"), find(t, run(t, coldRoof.with(map[string]string{"vents": "two-sides"}, nil)), "u-value")
+	if open.Value <= shut.Value {
+		t.Errorf("with air over the quilt %.3f, without %.3f", open.Value, shut.Value)
+	}
+	// A lower gap lets less air across, and more of the room's water stays.
+	breath := func(gap float64) float64 {
+		return find(t, run(t, coldRoof.with(map[string]string{"vents": "two-sides"}, map[string]float64{"clear-void": gap})), "vapour-litres").Value
+	}
+	if breath(0.010) <= breath(0.045) {
+		t.Errorf("10 mm leave %v L, 45 mm %v", breath(0.010), breath(0.045))
+	}
+	// Polythene's laps and the room both move how long water stays trapped.
+	for _, w := range followed(t, warmRoof).Whys {
+		if w.ID == "sum/trapped-drying" && (!strings.Contains(w.Band, "laps of the vapour layer") || !strings.Contains(w.Band, "dampness of the room")) {
+			t.Error(w.Band)
+		}
+	}
+}
