@@ -494,7 +494,7 @@ func TestBypassByHand(t *testing.T) {
 	if i := strings.Index(f.Text, "That is about "); i > 0 {
 		fmt.Sscanf(f.Text[i:], "That is about %f kWh, or £%f", &kWh, &money)
 	}
-	if acts < 3 || acts > 14 || math.Abs(kWh-1900) > 150 || math.Abs(money-140) > 12 {
+	if acts < 4 || acts > 9 || math.Abs(kWh-1900) > 150 || math.Abs(money-140) > 12 {
 		t.Errorf("acts as %v mm, %v kWh, %v pounds: %s", acts, kWh, money, f.Text)
 	}
 	for _, w := range r.Whys {
