@@ -35,24 +35,12 @@ func (e *Engine) leaveOneOut(p *Posterior, items []int, visit func(*without)) {
 	o := p.seen
 	n := len(e.model.Causes)
 	var byCause [][]float64
-	mass := make([]float64, len(p.mass))
 	state := make([]float64, e.states)
-	mechanism := make([]float64, len(p.mass)) // likelihood of the mechanism evidence
-	e.mechanismLikelihood(p.state, make([]float64, e.lattice.size), mechanism)
 	for _, item := range items {
 		w := &without{item: item, cause: make([]float64, n)}
 		others := func(i int) bool { return i != item }
 		if item < len(e.model.Findings) && e.model.Findings[item].Over == OverCauses {
-			if e.moves(o, item, OverCauses) {
-				copy(mass, e.prior)
-				e.applyToSets(o, mass, others)
-				for s := range mass {
-					mass[s] *= mechanism[s]
-				}
-			} else {
-				copy(mass, p.mass)
-			}
-			w.joint = e.crossSets(item, mass)
+			w.joint = e.crossOthers(p, item)
 		} else {
 			if byCause == nil {
 				byCause = e.statesByCause(p)
@@ -161,7 +149,7 @@ func (p *Posterior) Alone(ev Evidence) ([][]float64, error) {
 		}
 		var joint cross
 		if e.model.Findings[f].Over == OverCauses {
-			joint = e.crossSets(f, p.mass)
+			joint = e.crossSets(f, p.mass, p.shares())
 		} else {
 			joint = e.crossStates(f, e.statesByCause(p), p.state)
 		}
@@ -297,7 +285,7 @@ func (e *Engine) Shapley(ev Evidence, cause int, groups [][]int) (Shares, error)
 		return own == g
 	}
 	s.tables = make([]float64, e.lattice.size)
-	s.likelihood = make([]float64, len(e.prior))
+	s.likelihood = make([]float64, len(e.kinds.list))
 	direct, state := slices.Clone(e.prior), ones(e.states)
 	if !s.extend(direct, state, -1) {
 		return Shares{}, ErrImpossible
@@ -340,13 +328,18 @@ func (s *shapley) walk(group, subset int, direct, state []float64) error {
 		return s.walk(group+1, subset|1<<group, direct, state)
 	}
 	s.engine.mechanismLikelihood(state, s.tables, s.likelihood)
+	mass := slices.Clone(direct)
+	s.engine.multiplyKinds(mass, s.likelihood)
 	present, absent := 0.0, 0.0
-	for k, d := range direct {
-		m := float64(d * s.likelihood[k])
-		if slices.Contains(s.engine.members[k].causes(), int32(s.cause)) {
-			present += m
-		} else {
-			absent += m
+	for i := range s.engine.sets.runs {
+		r := &s.engine.sets.runs[i]
+		leads := slices.Contains(r.lead[:r.leads], s.cause)
+		for k, m := range mass[r.from:r.to] {
+			if leads || r.last+k == s.cause {
+				present += m
+			} else {
+				absent += m
+			}
 		}
 	}
 	if present+absent == 0 {

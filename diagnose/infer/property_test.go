@@ -47,6 +47,17 @@ func drawModel(t *rapid.T) Model {
 			}
 		}
 	}
+	if worlds := rapid.IntRange(0, 3).Draw(t, "variants"); worlds > 0 {
+		for i, p := range drawRow(t, worlds, true) {
+			v := Variant{ID: fmt.Sprintf("v%d", i), P: p}
+			if i > 0 {
+				for range n {
+					v.Times = append(v.Times, rapid.Float64Range(0.05, 5).Draw(t, "times"))
+				}
+			}
+			m.Variants = append(m.Variants, v)
+		}
+	}
 	probability := func(label string) float64 {
 		if m.AllowHard {
 			return rapid.Float64Range(0, 1).Draw(t, label)
@@ -540,11 +551,16 @@ func TestMonotone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := drawModel(t)
 		e := compile(t, m)
-		setOf := func(causes []int32) int {
-			return slices.IndexFunc(e.members, func(s member) bool { return slices.Equal(s.causes(), causes) })
+		setOf := func(causes []int) int {
+			for s := range e.sets.sets {
+				if slices.Equal(e.sets.members(s, nil), causes) {
+					return s
+				}
+			}
+			return -1
 		}
-		for s := range e.members {
-			causes := e.members[s].causes()
+		for s := range e.sets.sets {
+			causes := e.sets.members(s, nil)
 			for drop := range causes {
 				less := setOf(slices.Delete(slices.Clone(causes), drop, drop+1))
 				if less < 0 {
@@ -573,7 +589,13 @@ func TestMonotone(t *testing.T) {
 
 // on reads P(x_j=1|S) back out of the tables.
 func (e *Engine) on(s, j int) float64 {
-	mask := e.lattice.nodes[e.node[s]].mask
+	classes := [2]int{}
+	members := e.sets.members(s, nil)
+	for i, c := range members[:len(members)-1] {
+		classes[i] = e.kinds.class[c]
+	}
+	k := e.kinds.list[e.kinds.row(classes[0], classes[1])[e.kinds.class[members[len(members)-1]]]]
+	mask := e.lattice.nodes[k.node].mask
 	if mask>>j&1 == 0 {
 		return e.model.Mechanisms[j].Gate * e.model.Mechanisms[j].Leak
 	}
@@ -582,7 +604,7 @@ func (e *Engine) on(s, j int) float64 {
 		bit += mask >> k & 1
 	}
 	p := 0.0
-	for t, w := range e.weight[e.start[s]:e.start[s+1]] {
+	for t, w := range e.kinds.weight[k.start:k.end] {
 		if t>>bit&1 == 1 {
 			p += w
 		}
