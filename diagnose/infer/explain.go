@@ -127,11 +127,11 @@ func (r *Review) Weights() [][]float64 {
 	return table
 }
 
-// Alone gives, for every finding in ev and every cause, the weight in decibans that its
+// ByThemselves gives, for every finding in ev and every cause, the weight in decibans that its
 // likelihood would have as the only news beside what p has seen. With the posterior of
 // no evidence it is what each answer says by itself. Rows of other findings are nil.
 // It fails like Update.
-func (p *Posterior) Alone(ev Evidence) ([][]float64, error) {
+func (p *Posterior) ByThemselves(ev Evidence) ([][]float64, error) {
 	e := p.engine
 	o, err := e.observe(ev)
 	if err != nil {

@@ -206,6 +206,31 @@ func (p *Posterior) Size(k int) float64 {
 	return sum
 }
 
+// Alone splits all sets by the labels, one for each cause from 0 up, of their members:
+// the probability that all causes present have a label, and last that they differ.
+func (p *Posterior) Alone(label []int, labels int) []float64 {
+	out := make([]float64, labels+1)
+	for i := range p.engine.sets.runs {
+		r := &p.engine.sets.runs[i]
+		lead := -1
+		for _, c := range r.lead[:r.leads] {
+			if lead >= 0 && label[c] != lead {
+				lead = labels
+				break
+			}
+			lead = label[c]
+		}
+		for k, m := range p.mass[r.from:r.to] {
+			own := label[r.last+k]
+			if lead >= 0 && own != lead {
+				own = labels
+			}
+			out[own] += m
+		}
+	}
+	return out
+}
+
 // EntropyBits is the sum of the binary entropies of the cause marginals.
 func (p *Posterior) EntropyBits() float64 { return entropyOfMarginals(p.cause) }
 
