@@ -35,10 +35,7 @@ const closeCall = 0.15
 
 func (w *work) causes() error {
 	w.review = w.post.Review()
-	prior, err := w.engine.Update(infer.Evidence{})
-	if err != nil {
-		return fmt.Errorf("working out the priors: %w", err)
-	}
+	prior := w.engine.Prior()
 	// An answer that says what others have said already moves little when it is left
 	// out, and much when it stands alone. Its weight is the mean of the two: the first
 	// and the last place it could have in the telling.
@@ -346,16 +343,27 @@ func (w *work) whyCause(x Cause, c int) {
 // asked again; a judgement: about one answer in thirty-two is that odd.
 const surprising = 3.5
 
+// Where all answers together are this far from what the model expects of honest ones,
+// in standard deviations, an answer need be less odd by itself to be asked again.
+const (
+	strained = 2.0
+	odd      = 1.5 // bits
+)
+
 // surprise asks to check again the one or two answers that fit the rest worst.
 func (w *work) surprise() {
 	if len(w.said) < 4 {
 		return // too little to be surprised by
 	}
 	list := w.review.Surprise()
+	least := surprising
+	if infer.Strain(list) > strained {
+		least = odd
+	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].Excess > list[j].Excess })
 	seen := map[string]bool{}
 	for _, s := range list {
-		if s.Excess < surprising || len(seen) == 2 || s.Item >= len(w.model.findings) {
+		if s.Excess < least || len(seen) == 2 || s.Item >= len(w.model.findings) {
 			break
 		}
 		q := w.model.findings[s.Item].question

@@ -170,7 +170,7 @@ func BenchmarkShapleyTenGroups(b *testing.B) {
 		for i, item := range c.engine.items(c.post.seen) {
 			groups[i%len(groups)] = append(groups[i%len(groups)], item)
 		}
-		_, err := c.engine.Shapley(c.evidence, 0, groups)
+		_, err := c.engine.Shapley(c.evidence, []int{0}, groups)
 		return err
 	})
 }

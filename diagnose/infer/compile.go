@@ -1,6 +1,9 @@
 package infer
 
-import "slices"
+import (
+	"slices"
+	"sync"
+)
 
 // Engine is a compiled model. It never changes after Compile and may be used
 // from several goroutines at once.
@@ -18,7 +21,20 @@ type Engine struct {
 
 	finding []findingTable // by finding
 
-	start0 *Posterior // before any answer
+	startOnce sync.Once
+	start     *Posterior
+}
+
+// Prior is what holds before any answer. It is worked out once.
+func (e *Engine) Prior() *Posterior {
+	e.startOnce.Do(func() {
+		p, err := e.Update(Evidence{})
+		if err != nil {
+			panic(err) // no evidence is never impossible
+		}
+		e.start = p
+	})
+	return e.start
 }
 
 // findingTable holds the distinct answer distributions of one finding. For a
@@ -57,11 +73,6 @@ func Compile(m Model) (*Engine, error) {
 			e.tabulateOverMechanisms(f)
 		}
 	}
-	start, err := e.Update(Evidence{})
-	if err != nil {
-		return nil, err
-	}
-	e.start0 = start
 	return e, nil
 }
 

@@ -367,13 +367,20 @@ func TestExplanationsAgainstOracle(t *testing.T) {
 			near(t, "surprise", s.Bits, -math.Log2(now.p/rest.p), 1e-9)
 			near(t, "excess", s.Excess, s.Bits-s.Expected, 0)
 			if item < len(m.Findings) && !flat(ev.Likelihood[item]) {
-				entropy := 0.0
+				// The answer as it would be heard from that source.
+				lambda, rho := ev.Likelihood[item], 1.0
+				if sorted := slices.Sorted(slices.Values(lambda)); math.Abs(sum(lambda)-1) < 1e-9 && sorted[len(sorted)-2]-sorted[0] < 1e-12 {
+					rho = sorted[len(sorted)-1] - sorted[0]
+				}
+				mean, square := 0.0, 0.0
 				for _, q := range rest.finding[item] {
-					if q > 0 {
-						entropy -= q * math.Log2(q)
+					if q = rho*q + (1-rho)/float64(len(lambda)); q > 0 {
+						mean -= q * math.Log2(q)
+						square += q * math.Log2(q) * math.Log2(q)
 					}
 				}
-				near(t, "expected surprise", s.Expected, entropy, 1e-9)
+				near(t, "expected surprise", s.Expected, mean, 1e-9)
+				near(t, "its variance", s.Variance, square-mean*mean, 1e-8)
 			}
 		}
 		near(t, "conflict", conflict, wantConflict, 1e-9)
@@ -433,14 +440,17 @@ func TestShapley(t *testing.T) {
 			}
 			return 10 * math.Log10(p/(1-p))
 		}
-		got, err := e.Shapley(ev, cause, groups)
+		got, err := e.Shapley(ev, []int{cause}, groups)
 		if err != nil {
 			t.Fatalf("shapley: %v", err)
 		}
 		none, first, second, both := value(), value(0), value(1), value(0, 1)
-		near(t, "group 0", got.Group[0], ((first-none)+(both-second))/2, 1e-8)
-		near(t, "group 1", got.Group[1], ((second-none)+(both-first))/2, 1e-8)
-		near(t, "total", got.Total, both-none, 1e-8)
+		if len(got) != 1 {
+			t.Fatalf("%d causes shared out, want 1", len(got))
+		}
+		near(t, "group 0", got[0].Group[0], ((first-none)+(both-second))/2, 1e-8)
+		near(t, "group 1", got[0].Group[1], ((second-none)+(both-first))/2, 1e-8)
+		near(t, "total", got[0].Total, both-none, 1e-8)
 	})
 }
 
