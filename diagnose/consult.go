@@ -117,6 +117,7 @@ func (w *work) fill() error {
 	if err := w.changes(); err != nil {
 		return err
 	}
+	w.r.doubts = w.doubts()
 	w.r.noNulls()
 	return nil
 }
@@ -203,7 +204,7 @@ func (w *work) ladder() error {
 			o.Cures += p * w.scopes[k].Fix[c] / total
 		}
 	}
-	best, second := w.honest(d.Loss)
+	best, second := honest(w.pack, w.post, w.scopes, d.Loss)
 	if best < 0 { // a pack without making safe, and nothing that touches the first suspect
 		best = d.Best
 	}
@@ -236,11 +237,11 @@ const touches = 0.3
 
 // honest picks the repair of least expected loss among those that touch the first
 // suspect, making safe always among them, and the runner-up.
-func (w *work) honest(loss []float64) (best, second int) {
-	top := w.post.Ranked()[0]
+func honest(pack *rules.Pack, post *infer.Posterior, scopes []infer.Scope, loss []float64) (best, second int) {
+	top := post.Ranked()[0]
 	best, second = -1, -1
-	for k, s := range w.scopes {
-		if s.Cost > 0 && s.Fix[top] < touches && w.pack.Causes[top].ID != rules.OtherCause {
+	for k, s := range scopes {
+		if s.Cost > 0 && s.Fix[top] < touches && pack.Causes[top].ID != rules.OtherCause {
 			continue
 		}
 		switch {

@@ -42,8 +42,9 @@ func (r *Reading) With(h *calc.Hourly) *Reading {
 	return &out
 }
 
-// ConsultFully is Consult with all that is followed hour by hour worked out as well, in
-// the weather of the case's place or, when it is not nil, of year. It fails when the year
+// ConsultFully is Consult with all that takes longer worked out as well: what is followed
+// hour by hour, in the weather of the case's place or, when it is not nil, of year, and
+// how far the conclusion hangs on the knowledge's numbers. It fails when the year
 // lacks something that the sums need.
 func ConsultFully(ctx context.Context, c *casefile.Case, pack *rules.Pack, year *climate.Hourly) (*Reading, error) {
 	if year != nil {
@@ -53,12 +54,22 @@ func ConsultFully(ctx context.Context, c *casefile.Case, pack *rules.Pack, year 
 	}
 	state := c.State()
 	r, err := consult(c, state, facts.From(state, pack), pack, &memory{year: year})
-	if err != nil || r.course == nil {
-		return r, err
-	}
-	h, err := r.course.Run(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return r.With(h), nil
+	if r.course != nil {
+		h, err := r.course.Run(ctx)
+		if err != nil {
+			return nil, err
+		}
+		r = r.With(h)
+	}
+	if r.doubts != nil {
+		found, err := r.doubts.Run(ctx)
+		if err != nil {
+			return nil, err
+		}
+		r = r.WithDoubts(found)
+	}
+	return r, nil
 }

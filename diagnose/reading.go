@@ -50,7 +50,12 @@ type Reading struct {
 
 	Whys []explain.Why `json:"whys"`
 
+	// Robust says how far the conclusion hangs on the knowledge's numbers. It is nil until
+	// it was worked out, which takes longer than a key may wait.
+	Robust *Robust `json:"robust"`
+
 	course *calc.Course
+	doubts *Doubts
 }
 
 // noNulls makes empty lists empty, not null, in JSON: a program that reads a Reading

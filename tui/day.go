@@ -42,14 +42,14 @@ type day struct {
 }
 
 // Init implements tea.Model.
-func (d *day) Init() tea.Cmd { return d.follow() }
+func (d *day) Init() tea.Cmd { return d.beside() }
 
-// follow starts what the call in front wants followed hour by hour.
-func (d *day) follow() tea.Cmd {
+// beside starts what runs beside the call in front.
+func (d *day) beside() tea.Cmd {
 	if d.call == nil {
 		return nil
 	}
-	return d.call.follow()
+	return d.call.beside()
 }
 
 // Update implements tea.Model.
@@ -70,10 +70,10 @@ func (d *day) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 				return d, tea.Quit
 			}
 		}
-		return d, d.follow()
-	case courseDone:
+		return d, d.beside()
+	default:
 		if d.call != nil {
-			d.call.followed(msg)
+			return d, d.call.besides(msg)
 		}
 	}
 	return d, nil

@@ -27,9 +27,9 @@ type courseDone struct {
 	err   error
 }
 
-// reading is the reading as it stands, with what was followed hour by hour when that is
-// there.
-func (m *model) reading() *diagnose.Reading {
+// followedReading is the reading as it stands, with what was followed hour by hour when
+// that is there.
+func (m *model) followedReading() *diagnose.Reading {
 	r := m.call.Reading()
 	c := r.Course()
 	if c == nil {

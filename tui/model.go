@@ -70,6 +70,7 @@ type model struct {
 	err     string
 	letter  struct{ title, text string }
 	courses courses
+	doubts  doubting
 }
 
 // CallModel is a call as a bubbletea model, for a program or a test.
@@ -136,7 +137,7 @@ func collectSeldom() {
 
 // Init implements tea.Model: no ticks and no questions to the terminal, only the sums
 // that take longer.
-func (m *model) Init() tea.Cmd { return m.follow() }
+func (m *model) Init() tea.Cmd { return m.beside() }
 
 // Update implements tea.Model.
 func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
@@ -152,13 +153,13 @@ func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		for _, k := range single(msg, m.field != nil) {
 			if i := m.intentOf(k); i != nil && m.apply(i) {
-				m.stopCourse()
+				m.stopBeside()
 				return m, tea.Quit
 			}
 		}
-		return m, m.follow()
-	case courseDone:
-		m.followed(msg)
+		return m, m.beside()
+	default:
+		return m, m.besides(msg)
 	}
 	return m, nil
 }

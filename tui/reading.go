@@ -228,6 +228,7 @@ func (s scene) suspects(w int) []string {
 	if r.More >= 0.01 {
 		out = append(out, fit(s.th.dim.Render("More than one cause at work: ")+s.fig("causes/more", percent(r.More)), w))
 	}
+	out = append(out, s.robust(w)...)
 	return out
 }
 

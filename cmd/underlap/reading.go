@@ -127,6 +127,9 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 	}
 	p("  Water: %s.", r.Waters())
 	p("  More than one cause: %s. Something not on the list always keeps a share.", explain.Percent(r.More))
+	if r.Robust != nil {
+		p("  %s", r.Robust.Text)
+	}
 	p("")
 	p("BUILD-UP")
 	for _, t := range r.BuildUp.Types {
@@ -212,6 +215,13 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 		p("")
 		p("WHAT WOULD CHANGE OUR MIND")
 		for _, x := range r.Change {
+			p("  - %s", x.Text)
+		}
+	}
+	if r.Robust != nil && len(r.Robust.Tips) > 0 {
+		p("")
+		p("WHICH NUMBERS OF THE KNOWLEDGE WOULD CHANGE IT (odds doubled or halved)")
+		for _, x := range r.Robust.Tips {
 			p("  - %s", x.Text)
 		}
 	}

@@ -102,6 +102,9 @@ func (w *writer) why() {
 	if w.r.More > 0 {
 		rest += " More than one cause at once: " + sure(w.r.More) + "."
 	}
+	if r := w.r.Robust; r != nil && !r.Robust {
+		rest += " This order is not robust: it would change if our working figures were somewhat different. Treat it as the best guess so far."
+	}
 	if w.r.Close {
 		rest += " The first two are close together. So we propose a test before a repair."
 	}
