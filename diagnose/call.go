@@ -209,6 +209,9 @@ func (c *Call) step(q *rules.Question) Step {
 // applies tells whether a question can be asked now. A condition on a question
 // that was answered "don't know" lets it be asked: it may apply.
 func applies(q *rules.Question, f *facts.Set, state casefile.State) bool {
+	if q.Test {
+		return false // it is filled in when the test was done
+	}
 	for _, line := range q.Unless {
 		if rules.All([]string{line}, f) == rules.Yes {
 			return false

@@ -33,15 +33,15 @@ const (
 // Doubts is what may be asked of a reading beside the keys: whether it would be the same
 // by other numbers. It changes nothing in the reading, and may run beside anything.
 type Doubts struct {
-	pack    *rules.Pack
-	spec    infer.Model    // with no findings but those that were answered
-	heard   []finding      // what they stand for
-	ev      infer.Evidence // on them
-	said    map[int]int
-	scopes  []infer.Scope
-	damage  []float64
-	now     robust.Outcome
-	ranked  []int
+	pack   *rules.Pack
+	spec   infer.Model    // with no findings but those that were answered
+	heard  []finding      // what they stand for
+	ev     infer.Evidence // on them
+	said   map[int]int
+	scopes []infer.Scope
+	damage []float64
+	now    robust.Outcome
+	ranked []int
 }
 
 // Doubts is what may be asked of the reading beside the keys, nil while it is too early.

@@ -158,38 +158,49 @@ func (m *model) mechanisms(c *calc.Result) {
 	}
 }
 
-// linksTo gathers the links to one question, by parent index. A cause may have
+// linksTo gathers the links to each question, by parent index. A cause may have
 // two links to one question (one answer likelier, another rarer); they are kept
 // in order.
-func linksTo(q string, mechanisms []rules.Mechanism, causes []rules.Cause) (over infer.Parents, by map[int][]rules.Link) {
-	by = map[int][]rules.Link{}
-	for i := range mechanisms {
-		for _, l := range mechanisms[i].Links {
-			if l.Question == q {
-				by[i] = append(by[i], l)
+func linksTo(pack *rules.Pack) map[string]*looks {
+	out := map[string]*looks{}
+	add := func(parent int, over infer.Parents, links []rules.Link) {
+		for _, l := range links {
+			x := out[l.Question]
+			if x == nil {
+				x = &looks{over: over, by: map[int][]rules.Link{}}
+				out[l.Question] = x
+			}
+			if x.over == over {
+				x.by[parent] = append(x.by[parent], l)
 			}
 		}
 	}
-	if len(by) > 0 {
-		return infer.OverMechanisms, by
+	for i := range pack.Mechanisms {
+		add(i, infer.OverMechanisms, pack.Mechanisms[i].Links)
 	}
-	for i := range causes {
-		for _, l := range causes[i].Links {
-			if l.Question == q {
-				by[i] = append(by[i], l)
-			}
-		}
+	for i := range pack.Causes {
+		add(i, infer.OverCauses, pack.LinksOf(&pack.Causes[i]))
 	}
-	return infer.OverCauses, by
+	return out
+}
+
+// looks are the links to one question.
+type looks struct {
+	over infer.Parents
+	by   map[int][]rules.Link // by mechanism or cause
 }
 
 func (m *model) makeFindings(f *facts.Set, b *buildup.Result, c *calc.Result) {
+	all := linksTo(m.pack)
 	for qi := range m.pack.Questions {
 		q := &m.pack.Questions[qi]
 		if !q.Evidence() {
 			continue
 		}
-		over, links := linksTo(q.ID, m.pack.Mechanisms, m.pack.Causes)
+		over, links := infer.OverCauses, map[int][]rules.Link(nil)
+		if x := all[q.ID]; x != nil {
+			over, links = x.over, x.by
+		}
 		if q.Kind == rules.KindSeveral {
 			for _, a := range q.Answers {
 				m.addOption(q, a, over, links, m.reliability(q, f, b))

@@ -43,6 +43,8 @@ func Lint(p *Pack, loc locator) []error {
 	l := &linter{p: p, loc: loc}
 	l.words()
 	l.groups()
+	l.topics()
+	l.visits()
 	l.questions()
 	l.mechanisms()
 	l.causes()

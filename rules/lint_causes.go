@@ -16,6 +16,12 @@ func (l *linter) groups() {
 		if _, ok := l.p.Prices.Price(g.Price); !ok {
 			l.say(at, "price", "price %q is not in the price book", g.Price)
 		}
+		l.links(at, g.Links)
+		for j, k := range g.Links {
+			if slices.ContainsFunc(l.p.Mechanisms, func(m Mechanism) bool { return looksAt(m.Links, k.Question) }) {
+				l.say(at.linkAt(g.Links, j), "question", "question %q is weighed by mechanisms; a group may not look at it too", k.Question)
+			}
+		}
 	}
 }
 
@@ -47,6 +53,10 @@ func (l *linter) mechanisms() {
 			l.say(at, "", "orphan: no cause acts through it")
 		}
 	}
+}
+
+func looksAt(links []Link, question string) bool {
+	return slices.ContainsFunc(links, func(k Link) bool { return k.Question == question })
 }
 
 func actsThrough(c Cause, mechanism string) bool {

@@ -141,6 +141,11 @@ func (l *linter) linkedQuestions() map[string]bool {
 			out[k.Question] = true
 		}
 	}
+	for _, g := range l.p.Groups {
+		for _, k := range g.Links {
+			out[k.Question] = true
+		}
+	}
 	return out
 }
 

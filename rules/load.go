@@ -21,6 +21,8 @@ var embedded embed.FS
 type file struct {
 	Words     *Words          `toml:"words"`
 	Group     []Group         `toml:"group"`
+	Topic     []Topic         `toml:"topic"`
+	Visit     []Visit         `toml:"visit"`
 	Mechanism []Mechanism     `toml:"mechanism"`
 	Cause     []Cause         `toml:"cause"`
 	Question  []Question      `toml:"question"`
@@ -139,6 +141,8 @@ func (p *Pack) add(f file) {
 		p.Moisture = *f.Moisture
 	}
 	p.Groups = append(p.Groups, f.Group...)
+	p.Topics = append(p.Topics, f.Topic...)
+	p.Visits = append(p.Visits, f.Visit...)
 	p.Mechanisms = append(p.Mechanisms, f.Mechanism...)
 	p.Causes = append(p.Causes, f.Cause...)
 	p.Questions = append(p.Questions, f.Question...)

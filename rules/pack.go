@@ -1,5 +1,7 @@
 package rules
 
+import "slices"
+
 // Pack is one whole body of knowledge. It is immutable once loaded.
 type Pack struct {
 	// Hash identifies the knowledge: hex SHA-256 (first 12 digits) over all
@@ -8,6 +10,8 @@ type Pack struct {
 
 	Words      Words
 	Groups     []Group
+	Topics     []Topic
+	Visits     []Visit
 	Mechanisms []Mechanism
 	Causes     []Cause
 	Questions  []Question
@@ -49,6 +53,34 @@ type Group struct {
 	Test   string `toml:"test"`  // what to sell
 	Price  string `toml:"price"` // its entry in the price book
 	Source string `toml:"source"`
+	Links  []Link `toml:"link"` // of every cause in it that has none of its own to that question
+}
+
+// Topic is a heading under which answers are counted together.
+type Topic struct {
+	ID       string   `toml:"id"`
+	Name     string   `toml:"name"` // goes on after "mostly by"
+	Branches []string `toml:"branches"`
+}
+
+// Visit is something to buy beyond the phone call: the answers to several questions at
+// once.
+type Visit struct {
+	ID        string   `toml:"id"`
+	Name      string   `toml:"name"`
+	Known     string   `toml:"known"`     // how the answers will be known
+	Days      float64  `toml:"days"`      // until they are there
+	Pounds    float64  `toml:"pounds"`    // what it costs us, where no price is charged
+	Prices    []string `toml:"prices"`    // entries of the price book
+	Questions []string `toml:"questions"` // what it answers: these,
+	Branches  []string `toml:"branches"`  // all of these branches,
+	AskedFor  bool     `toml:"asked_for"` // or all that a photo or reading can be asked for
+	Source    string   `toml:"source"`
+}
+
+// Covers tells whether a visit answers a question.
+func (v *Visit) Covers(q *Question) bool {
+	return slices.Contains(v.Questions, q.ID) || slices.Contains(v.Branches, q.Branch) || v.AskedFor && q.Ask != ""
 }
 
 // Gates are the gates that the sums give, by name; a mechanism may name one.
@@ -81,7 +113,7 @@ type Mechanism struct {
 	Says  string  `toml:"says"`
 	Water string  `toml:"water"` // one of Waters
 	Leak  float64 `toml:"leak"`  // probability that it is at work with no listed cause
-	Gate  string  `toml:"gate"` // name of the physics gate, empty: always able to act
+	Gate  string  `toml:"gate"`  // name of the physics gate, empty: always able to act
 	Links []Link  `toml:"link"`
 }
 
@@ -163,6 +195,7 @@ type Question struct {
 	Cost   float64  `toml:"cost"`             // pounds, time and delay
 	Told   float64  `toml:"told_reliability"` // replaces that of hearsay, where callers get this better or worse than most things
 	Form   string   `toml:"form"`             // "mixture" (default), "max" for ordered signs, "" with no background: not evidence
+	Test   bool     `toml:"test"`             // what a test has shown: filled in when it was done, not asked on the phone
 	Frame  bool     `toml:"frame"`            // tells which other questions and suspects apply at all; asked before the rest are ranked
 	Travel bool     `toml:"travels"`          // the answer says less where water runs along a vapour layer
 	Range  string   `toml:"range_of"`         // "lag" or "litres": rows follow from the causes' own ranges
@@ -376,6 +409,25 @@ type Fitting struct {
 	LowCM  float64 `toml:"low_cm2"`
 	HighCM float64 `toml:"high_cm2"`
 	Source string  `toml:"source"`
+}
+
+// LinksOf are the links of a cause, with those of its group to questions that it has
+// none of its own to.
+func (p *Pack) LinksOf(c *Cause) []Link {
+	if c.ID == OtherCause {
+		return c.Links
+	}
+	g, ok := p.Group(c.Group)
+	if !ok {
+		return c.Links
+	}
+	out := slices.Clip(c.Links)
+	for _, l := range g.Links {
+		if !slices.ContainsFunc(c.Links, func(x Link) bool { return x.Question == l.Question }) {
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 // Group returns the group with that id.

@@ -27,7 +27,9 @@ func two() (infer.Model, robust.Spread) {
 	return m, robust.Spread{Cause: []float64{0, 0}, Leak: []float64{0}, Link: []float64{0}, Background: []float64{0}, Row: [][]float64{{0, 0}}}
 }
 
-func first(p *infer.Posterior) robust.Outcome { return robust.Outcome{Cause: p.Ranked()[0], Repair: -1} }
+func first(p *infer.Posterior) robust.Outcome {
+	return robust.Outcome{Cause: p.Ranked()[0], Repair: -1}
+}
 
 var yes = infer.Evidence{Likelihood: map[int][]float64{0: {0, 1}}}
 
