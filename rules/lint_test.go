@@ -164,7 +164,7 @@ func TestFaultsAreReportedAtTheirLine(t *testing.T) {
 		{"cause counts of nothing", "words.toml", "cause_count = [0.84, 0.16]", "cause_count = [0.84, nan]", "sum to 1"},
 
 		// Numbers that are none.
-		{"calls", "causes/edges.toml", "calls_per_100 = 4", "calls_per_100 = nan", "calls_per_100 must be a number over 0"},
+		{"calls", "causes/edges.toml", "calls_per_100 = 3.5", "calls_per_100 = nan", "calls_per_100 must be a number over 0"},
 		{"damage", "causes/edges.toml", "damage = 4000", "damage = inf", "damage must be a number over 0"},
 		{"lag", "causes/edges.toml", "lag_hours = [0.5, 6]", "lag_hours = [0.5, inf]", "the smaller first"},
 		{"litres", "causes/edges.toml", "litres = [0.2, 10]", "litres = [nan, 10]", "the smaller first"},
