@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -89,6 +90,9 @@ func TestCalls(t *testing.T) {
 func allCalls(t testing.TB) []call {
 	t.Helper()
 	files, err := filepath.Glob("../testdata/checks/*.toml")
+	files = slices.DeleteFunc(files, func(name string) bool {
+		return filepath.Base(name) == "links.toml" || filepath.Base(name) == "contexts.toml" // these hold no calls
+	})
 	if err != nil || len(files) < 2 {
 		t.Fatalf("%v, %d files of calls", err, len(files))
 	}

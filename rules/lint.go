@@ -37,8 +37,9 @@ func (l *linter) say(at place, key, format string, a ...any) {
 // Lint checks a pack and returns one error for each fault: unknown names,
 // rows that do not sum to 100, noughts and certainties, numbers that are none,
 // missing sources, orphans, gate inputs also used as signs of the same mechanism,
-// causes with nothing for or nothing against them, and conditions that cannot be
-// read. An error names file, line and key where the entry can be found.
+// causes with nothing for or nothing against them, conditions that cannot be read or
+// cannot hold together, and questions that can never be asked. An error names file,
+// line and key where the entry can be found.
 func Lint(p *Pack, loc locator) []error {
 	l := &linter{p: p, loc: loc}
 	l.words()
@@ -55,6 +56,8 @@ func Lint(p *Pack, loc locator) []error {
 	l.checks()
 	l.repairs()
 	l.prices()
+	l.orphans()
+	l.guards()
 	l.buildUp()
 	l.moisture()
 	sort.SliceStable(l.errs, func(i, j int) bool { return l.errs[i].Error() < l.errs[j].Error() })
@@ -107,6 +110,9 @@ func (l *linter) conditions(at place, key string, lines []string) {
 			continue
 		}
 		l.condition(at, key, c, q)
+	}
+	if !l.p.consistent(lines) {
+		l.say(at, key, "%s: the conditions exclude one another: %s", key, strings.Join(lines, "; "))
 	}
 }
 

@@ -18,6 +18,7 @@ func (l *linter) buildUp() {
 	if !inside(b.OtherShare, 0, 1) {
 		l.say(table("buildup", "other_share"), "other_share", "other_share must lie between 0 and 1, and be neither")
 	}
+	l.source(table("buildup", "source"), b.Source)
 	l.buildTypes()
 	l.eras()
 	l.hints()
@@ -67,6 +68,7 @@ func (l *linter) eras() {
 			l.say(at, "id", "question \"built-when\" has no answer %q", e.ID)
 		}
 		l.source(at, e.Source)
+		l.confidence(at, e.Confidence)
 		if !positive(e.TargetU) {
 			l.say(at, "target_u", "target_u must be a number over 0")
 		}
@@ -81,6 +83,7 @@ func (l *linter) hints() {
 		l.needsWhen(at, h.When)
 		l.filled(at, "says", h.Says)
 		l.source(at, h.Source)
+		l.confidence(at, h.Confidence)
 		l.perType(at, "times", "factor", h.Times)
 	}
 }

@@ -148,22 +148,38 @@ func (l *linter) acts(at place, c *Cause) {
 	}
 }
 
-// support asks that each cause has two signs of its own at least. A link or a
-// range speaks for the cause when it fits and against it when it does not, so
-// any of them serves for both; what its mechanisms look at is shared and does
-// not count.
+// support asks that each cause has signs of its own: two at least with an answer that
+// speaks for it, and one with an answer that speaks against it. What its mechanisms
+// look at is shared with other causes and does not count.
 func (l *linter) support(at place, c *Cause) {
 	if c.ID == OtherCause {
 		return
 	}
-	own := len(c.Links)
-	if len(c.LagHours) > 0 {
-		own++
+	speakFor, against := 0, 0
+	for _, s := range l.own(c) {
+		f, a := s.speaks()
+		if f {
+			speakFor++
+		}
+		if a {
+			against++
+		}
 	}
-	if len(c.Litres) > 0 || c.LitresFrom != "" {
-		own++
+	if speakFor < 2 {
+		l.say(at, "", "has %d signs of its own that speak for it (links, lag_hours, litres or litres_from whose answers raise its odds by a decibel); two are the least", speakFor)
 	}
-	if own < 2 {
-		l.say(at, "", "has %d signs of its own (links, lag_hours, litres or litres_from); two are the least, and one of them must be able to speak against it, as any link or range can", own)
+	if against < 1 {
+		l.say(at, "", "nothing can speak against it: no link or range has an answer that lowers its odds by a decibel")
 	}
+}
+
+// own are the signs of a cause: its links, and its ranges where it has them.
+func (l *linter) own(c *Cause) []Sign {
+	out := l.p.Signs(c.Links)
+	for _, s := range l.p.ranges(c) {
+		if s.Question.Range == "lag" && len(c.LagHours) > 0 || s.Question.Range == "litres" && (len(c.Litres) > 0 || c.LitresFrom != "") {
+			out = append(out, s)
+		}
+	}
+	return out
 }

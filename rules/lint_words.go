@@ -31,6 +31,7 @@ func (l *linter) words() {
 			l.say(table("words", word), word, "confidence %v must be a number over 0", v)
 		}
 	}
+	l.source(table("words", "source"), w.Source)
 	l.known()
 	sum, fair := 0.0, true
 	for _, v := range w.CauseCount {

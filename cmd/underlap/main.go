@@ -53,7 +53,7 @@ func commands() []command {
 		{"reply", "CASE [--text] [--to NAME] [--from NAME]", "print the reply letter", "underlap reply hill --to \"Mrs Hale\" > reply.md", runReply},
 		{"requests", "CASE [--text] [--to NAME] [--from NAME]", "print the photo-and-tape request", "underlap requests hill --text", runRequests},
 		{"questions", "[--json] [--branch NAME]", "print all questions with ids, answers and why", "underlap questions --branch Outlet", runQuestions},
-		{"rules", "check [FOLDER] | prices | places", "check the knowledge; print the price book or the places", "underlap rules check", runRules},
+		{"rules", "check [FOLDER]|prices|places|show [ID]", "check the knowledge; print prices, places, what it believes", "underlap rules check", runRules},
 	}
 }
 

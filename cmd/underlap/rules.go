@@ -16,9 +16,9 @@ func runRules(e *env, args []string) error {
 		return err
 	}
 	if len(rest) == 0 {
-		return usagef("rules needs a word: check, prices or places")
+		return usagef("rules needs a word: check, prices, places or show")
 	}
-	if most := map[string]int{"check": 2}[rest[0]]; len(rest) > max(1, most) {
+	if most := map[string]int{"check": 2, "show": 2}[rest[0]]; len(rest) > max(1, most) {
 		return usagef("rules %s does not take %q", rest[0], rest[len(rest)-1])
 	}
 	switch rest[0] {
@@ -42,8 +42,10 @@ func runRules(e *env, args []string) error {
 		return nil
 	case "places":
 		return printPlaces(e.out)
+	case "show":
+		return e.showRules(rest[1:])
 	default:
-		return usagef("rules does not know %q; the words are check, prices and places", rest[0])
+		return usagef("rules does not know %q; the words are check, prices, places and show", rest[0])
 	}
 }
 
@@ -73,4 +75,5 @@ func printPackLine(e *env, p *rules.Pack) {
 	}
 	fmt.Fprintf(e.out, "Knowledge %s is sound: %d causes, %d questions, %d links (%d of them common practice), %d repairs.\n",
 		p.Hash, len(p.Causes), len(p.Questions), links, unsourced, len(p.Repairs))
+	printNotes(e.out, p)
 }
