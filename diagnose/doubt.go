@@ -42,6 +42,7 @@ type Doubts struct {
 	damage []float64
 	now    robust.Outcome
 	ranked []int
+	visits *visits
 }
 
 // Doubts is what may be asked of the reading beside the keys, nil while it is too early.
@@ -98,6 +99,7 @@ func (w *work) doubts() *Doubts {
 		}
 	}
 	d.now = d.judge(w.post)
+	d.visits = w.visits()
 	return d
 }
 
@@ -110,9 +112,32 @@ func (d *Doubts) judge(p *infer.Posterior) robust.Outcome {
 	return robust.Outcome{Cause: p.Ranked()[0], Repair: best}
 }
 
-// Run varies the knowledge and turns its numbers one by one. It takes about a second.
-// It fails when ctx ends.
-func (d *Doubts) Run(ctx context.Context) (*Robust, error) {
+// Doubted is what Doubts found.
+type Doubted struct {
+	Robust        *Robust
+	Visits        []Visit
+	Contributions []Contribution
+}
+
+// Run varies the knowledge, turns its numbers one by one, values what could be bought
+// beyond the call, and shares out the weight of the answers. It takes about a second. It fails when ctx ends.
+func (d *Doubts) Run(ctx context.Context) (*Doubted, error) {
+	r, err := d.robust(ctx)
+	if err != nil {
+		return nil, err
+	}
+	v, err := d.visits.value(ctx)
+	if err != nil {
+		return nil, err
+	}
+	c, err := d.contributions()
+	if err != nil {
+		return nil, err
+	}
+	return &Doubted{r, v, c}, nil
+}
+
+func (d *Doubts) robust(ctx context.Context) (*Robust, error) {
 	spread := d.spread()
 	all, err := robust.Repeat(ctx, &d.spec, &spread, d.ev, d.judge, variations, variationSeed)
 	if err != nil {
@@ -297,9 +322,10 @@ func (d *Doubts) tip(t robust.Tip) Tip {
 
 // WithDoubts returns the reading with what its Doubts found. The reading itself stays as
 // it is.
-func (r *Reading) WithDoubts(found *Robust) *Reading {
+func (r *Reading) WithDoubts(d *Doubted) *Reading {
 	out := *r
-	out.Robust = found
+	found := d.Robust
+	out.Robust, out.Visits, out.Contributions = found, d.Visits, d.Contributions
 	why := explain.Why{
 		ID: "robust", Title: "How far it hangs on the knowledge's numbers", Result: fmt.Sprintf("%.0f %% of %d", found.Cause*100, found.Runs),
 		Formula: "every number's log-odds (the logarithm of a share) moved by a normal of its confidence, all at once; counted how often the same cause comes first and the same repair is chosen",
@@ -316,5 +342,21 @@ func (r *Reading) WithDoubts(found *Robust) *Reading {
 		why.Inputs = append(why.Inputs, explain.Input{Name: "One number alone would tip it", Value: t.Text, From: "knowledge: " + t.Rule})
 	}
 	out.Whys = append(slices.Clone(r.Whys), why)
+	for i := range out.Visits {
+		out.Whys = append(out.Whys, out.Visits[i].explain(r.Scope.Symbol))
+	}
+	for i := range out.Contributions {
+		c := &out.Contributions[i]
+		out.Whys = append(out.Whys, c.explain(nameOf(r.Causes, c.Cause)))
+	}
 	return &out
+}
+
+func nameOf(list []Cause, id string) string {
+	for _, c := range list {
+		if c.ID == id {
+			return c.Name
+		}
+	}
+	return id
 }

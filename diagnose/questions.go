@@ -35,10 +35,12 @@ func (w *work) questions() error {
 		}
 	}
 	worth := map[string]*Worth{}
+	wait := w.perDay()
+	same := 1.0 // the least chance that one more answer on the phone leaves the repair as it is
 	get := func(q *rules.Question) *Worth {
 		x, ok := worth[q.ID]
 		if !ok {
-			x = &Worth{Question: q.ID, Cost: q.Cost}
+			x = &Worth{Question: q.ID, Cost: q.Cost + q.Days*wait}
 			worth[q.ID] = x
 		}
 		return x
@@ -55,6 +57,9 @@ func (w *work) questions() error {
 		x := get(q)
 		x.Bits += v.EntropyGainBits
 		x.Pounds = math.Max(x.Pounds, v.EVSI)
+		if q.Days == 0 {
+			same = math.Min(same, v.SameDecision)
+		}
 	}
 	// Looks and readings that settle the build-up matter as far as the type bears
 	// on the causes: half of what they tell about the type is taken.
@@ -95,11 +100,13 @@ func (w *work) questions() error {
 		}
 		return order[a.Question] < order[b.Question]
 	})
-	w.next()
+	w.next(same)
 	return nil
 }
 
-func (w *work) next() {
+// next chooses the question, and says when to stop. same is the chance with which the
+// most telling single answer on the phone leaves the repair as it is.
+func (w *work) next(same float64) {
 	n := &w.r.Next
 	if len(w.r.Open) == 0 {
 		n.Stop, n.StopWhy = true, "Every question has been asked."
@@ -124,14 +131,18 @@ func (w *work) next() {
 		return
 	}
 	s := w.r.Scope
+	cheapest := math.Inf(1)
+	for _, x := range w.r.Open {
+		cheapest = math.Min(cheapest, x.Cost)
+	}
 	switch {
 	case s.Ideal >= settled:
 		n.Stop = true
 		n.StopWhy = fmt.Sprintf("Nothing more on the phone is likely to change the repair (%.0f %%).", s.Ideal*100)
-	case s.EVPI < q.Cost:
+	case s.EVPI < cheapest:
 		n.Stop = true
 		n.StopWhy = fmt.Sprintf("Knowing everything would save no more than %s%.2f: stop asking.", w.pack.Prices.Symbol, s.EVPI)
-	case best.Bits < 0.01 && best.Pounds < 1 && best.Cost <= phoneCost:
+	case best.Bits < 0.01 && best.Pounds < 1 && best.Cost <= phoneCost || best.Bits < 0.03 && same >= 0.98 && best.Pounds < best.Cost:
 		n.Stop = true
 		n.StopWhy = "Nothing more on the phone will tell the suspects apart: sell the test."
 	}

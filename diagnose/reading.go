@@ -53,6 +53,12 @@ type Reading struct {
 	// Robust says how far the conclusion hangs on the knowledge's numbers. It is nil until
 	// it was worked out, which takes longer than a key may wait.
 	Robust *Robust `json:"robust"`
+	// Visits is what could be bought beyond the call, the best first; nil until it was
+	// worked out, with Robust.
+	Visits []Visit `json:"visits"`
+	// Contributions shares the weight of the answers out, for the first causes; nil until
+	// it was worked out, with Robust.
+	Contributions []Contribution `json:"contributions"`
 
 	course *calc.Course
 	doubts *Doubts

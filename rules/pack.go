@@ -46,6 +46,16 @@ type Known struct {
 	Reliability float64 `toml:"reliability"` // probability that the answer is not just noise
 }
 
+// Reliability of answers known in that way, and 1 for a word that is not listed.
+func (w *Words) Reliability(known string) float64 {
+	for _, k := range w.Known {
+		if k.ID == known {
+			return k.Reliability
+		}
+	}
+	return 1
+}
+
 // Group is a family of causes and the test that tells it from the rest.
 type Group struct {
 	ID     string `toml:"id"`
@@ -192,7 +202,8 @@ type Question struct {
 	When   []string `toml:"when"`             // conditions, all must hold
 	Unless []string `toml:"unless"`           // conditions, none may hold; what is not known does not stop it
 	Ask    string   `toml:"ask_for"`          // what the photo-and-tape request says
-	Cost   float64  `toml:"cost"`             // pounds, time and delay
+	Cost   float64  `toml:"cost"`             // pounds, for the time it takes
+	Days   float64  `toml:"days"`             // until the answer is there, when it is not known in the call
 	Told   float64  `toml:"told_reliability"` // replaces that of hearsay, where callers get this better or worse than most things
 	Form   string   `toml:"form"`             // "mixture" (default), "max" for ordered signs, "" with no background: not evidence
 	Test   bool     `toml:"test"`             // what a test has shown: filled in when it was done, not asked on the phone

@@ -18,7 +18,7 @@ const quiet = 800 * time.Millisecond
 // runs beside the screen.
 type doubting struct {
 	of    *diagnose.Doubts // what is or was asked
-	found *diagnose.Robust
+	found *diagnose.Doubted
 	stop  context.CancelFunc
 	from  *diagnose.Reading // the reading that full was made from
 	full  *diagnose.Reading
@@ -30,7 +30,7 @@ type doubtDue struct{ of *diagnose.Doubts }
 // doubtDone comes when the variations are through.
 type doubtDone struct {
 	of    *diagnose.Doubts
-	found *diagnose.Robust
+	found *diagnose.Doubted
 	err   error
 }
 

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	"underlap/diagnose/scope"
-
+	"underlap/diagnose"
 	"underlap/diagnose/explain"
+	"underlap/diagnose/scope"
 )
 
 // scope is the ladder of repairs, with the test to sell first on top and all of
@@ -33,6 +33,9 @@ func (s scene) scope() page {
 			pg.keepFrom, pg.keepTo = from, len(pg.body)
 		}
 	}
+	if list := s.visits(); len(list) > 0 {
+		pg.body = append(append(pg.body, "", t.title.Render("What a further look would be worth")), list...)
+	}
 	if len(s.r.Call) > 0 {
 		pg.body = append(pg.body, "", t.title.Render("Who else to call"))
 		for _, c := range s.r.Call {
@@ -58,6 +61,23 @@ func (s scene) testFirst(r scope.Result) []string {
 		out = append(out, labelled("Then   ", l, s.w, t.title, t.plain)...)
 	}
 	return append(out, "")
+}
+
+// visits are what could be bought beyond the call, those worth something in full.
+func (s scene) visits() []string {
+	var out []string
+	for i := range s.r.Visits {
+		if v := &s.r.Visits[i]; v.Worthwhile() {
+			out = append(out, labelled("- ", s.fig(v.Why, v.Name)+strings.TrimPrefix(v.Says(s.r.Scope.Symbol), v.Name), s.w, s.th.dim, s.th.plain)...)
+		}
+	}
+	if rest := diagnose.NotWorth(s.r.Visits); rest != "" {
+		out = append(out, labelled("- ", rest, s.w, s.th.dim, s.th.dim)...)
+	}
+	if len(out) == 0 && s.r.Doubts() != nil && s.r.Robust == nil {
+		out = append(out, s.th.dim.Render("... On its way; it comes here by itself."))
+	}
+	return out
 }
 
 // option is one rung: a line or two for all, and the rest for the selected.

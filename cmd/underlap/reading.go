@@ -218,6 +218,18 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 			p("  - %s", x.Text)
 		}
 	}
+	if len(r.Visits) > 0 {
+		p("")
+		p("WHAT A FURTHER LOOK WOULD BE WORTH")
+		for i := range r.Visits {
+			if v := &r.Visits[i]; v.Worthwhile() {
+				p("  - %s", v.Says(r.Scope.Symbol))
+			}
+		}
+		if rest := diagnose.NotWorth(r.Visits); rest != "" {
+			p("  - %s", rest)
+		}
+	}
 	if r.Robust != nil && len(r.Robust.Tips) > 0 {
 		p("")
 		p("WHICH NUMBERS OF THE KNOWLEDGE WOULD CHANGE IT (odds doubled or halved)")

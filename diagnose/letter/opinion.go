@@ -87,6 +87,9 @@ func (w *writer) why() {
 		}
 		line("For", w.reasons(c.For, mostFor))
 		line("Against", w.reasons(c.Against, mostAgainst))
+		if n == 0 {
+			it.Text += w.shares(c.ID)
+		}
 		causes = append(causes, it)
 	}
 	lead := ""
@@ -112,6 +115,18 @@ func (w *writer) why() {
 		Block{Voice: Inferred, Text: lead},
 		Block{Kind: Numbered, Voice: Inferred, Items: causes},
 		Block{Voice: Inferred, Text: rest, Tight: true})
+}
+
+// shares says where the weight for a cause comes from, when that was worked out.
+func (w *writer) shares(cause string) string {
+	for i := range w.r.Contributions {
+		if c := &w.r.Contributions[i]; c.Cause == cause {
+			if text := c.Says(); text != "" {
+				return " " + text
+			}
+		}
+	}
+	return ""
 }
 
 // reasons joins the strongest few in one sentence, each once.
