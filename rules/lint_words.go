@@ -31,6 +31,9 @@ func (l *linter) words() {
 			l.say(table("words", word), word, "confidence %v must be a number over 0", v)
 		}
 	}
+	if w.Tempering != 0 && !inside(w.Tempering, 0, mostTempering) {
+		l.say(table("words", "tempering"), "tempering", "tempering %v must lie between 0 and %v, and be neither", w.Tempering, mostTempering)
+	}
 	l.known()
 	sum, fair := 0.0, true
 	for _, v := range w.CauseCount {

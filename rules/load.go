@@ -33,6 +33,7 @@ type file struct {
 	Prices    *PriceBook      `toml:"prices"`
 	BuildUp   *BuildUpTables  `toml:"buildup"`
 	Moisture  *MoistureTables `toml:"moisture"`
+	Learned   *Learned        `toml:"learned"`
 }
 
 // Built returns the knowledge that is built into the program, loaded and linted

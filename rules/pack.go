@@ -20,6 +20,7 @@ type Pack struct {
 	Prices     PriceBook
 	BuildUp    BuildUpTables
 	Moisture   MoistureTables
+	Learned    *Learned // what was counted from closed cases; nil when nothing was
 
 	questionAt map[string]int
 	causeAt    map[string]int
@@ -31,6 +32,7 @@ type Words struct {
 	Confidence map[string]float64 `toml:"confidence"` // -> sd of the log-odds when the knowledge is varied
 	Known      []Known            `toml:"known"`
 	CauseCount []float64          `toml:"cause_count"` // share of calls with one, two, ... causes
+	Tempering  float64            `toml:"tempering"`   // power that the likelihood of every answer is raised to; 0 stands for 1
 	Source     string             `toml:"source"`
 }
 
