@@ -51,6 +51,23 @@ func (m *memory) recall(c *casefile.Case, f *facts.Set, pack *rules.Pack) error 
 }
 
 func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.Pack, mem *memory) (*Reading, error) {
+	w, err := weigh(c, state, f, pack, mem)
+	if err != nil {
+		return nil, err
+	}
+	sums := w.sums
+	w.r = &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: w.buildup, Findings: sums.Findings, Whys: slices.Clone(sums.Whys), Hourly: "none", course: sums.Course}
+	if w.r.course != nil {
+		w.r.Hourly = "waiting"
+	}
+	if err := w.fill(); err != nil {
+		return nil, err
+	}
+	return w.r, nil
+}
+
+// weigh is the first half of a consultation: from the facts to the causes.
+func weigh(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.Pack, mem *memory) (*work, error) {
 	if err := mem.recall(c, f, pack); err != nil {
 		return nil, err
 	}
@@ -65,17 +82,7 @@ func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.P
 	if err != nil {
 		return nil, fmt.Errorf("weighing the answers: %w", err)
 	}
-	w := &work{
-		pack: pack, state: state, facts: f, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post,
-		r: &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: b, Findings: sums.Findings, Whys: slices.Clone(sums.Whys), Hourly: "none", course: sums.Course},
-	}
-	if w.r.course != nil {
-		w.r.Hourly = "waiting"
-	}
-	if err := w.fill(); err != nil {
-		return nil, err
-	}
-	return w.r, nil
+	return &work{pack: pack, state: state, facts: f, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post}, nil
 }
 
 // work is one consultation under way: the pieces that the parts of a reading are
@@ -272,6 +279,7 @@ func (w *work) recheck() {
 			Text: fmt.Sprintf("%.0f mm fits no build-up within %.0f mm. Do not round it to fit: ask for the joist size, or a second pair of readings.", m.M*1000, w.buildup.Closure*1000),
 		})
 	}
+	w.knowledge()
 	for _, c := range w.pack.Checks {
 		if rules.All(c.When, w.facts) == rules.Yes {
 			w.r.Recheck = append(w.r.Recheck, Recheck{Questions: c.Questions, Text: c.Says + ". Ask both again, in other words.", Kind: "pair"})

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"crypto/sha256"
+	_ "embed"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -19,6 +20,11 @@ import (
 // LearnedFile is the file of numbers counted from a firm's closed cases. It is read
 // after all others, because it was learned on what they say.
 const LearnedFile = "learned.toml"
+
+// OwnExample is a file of own knowledge with every line commented out, to start from.
+//
+//go:embed own_example.toml
+var OwnExample string
 
 // mostOwn is the largest file of a firm's own knowledge, in bytes: the whole built-in
 // pack is a fifth of it.

@@ -90,10 +90,16 @@ func TestOwnKnowledgeChanges(t *testing.T) {
 	}{
 		{"a prior", "[[cause]]\nid = \"puncture\"\ncalls_per_100 = 9\n",
 			`a.toml:3 cause puncture [calls_per_100] 5 -> 9`,
-			func(p *Pack) bool { c, _ := p.Cause("puncture"); return c.PerCalls == 9 && c.Damage == 4500 && len(c.Links) > 4 }},
+			func(p *Pack) bool {
+				c, _ := p.Cause("puncture")
+				return c.PerCalls == 9 && c.Damage == 4500 && len(c.Links) > 4
+			}},
 		{"wording", "# ours\n\n[[question]]\nid = \"wet-near-electrics\"\nsay = \"Any lamps wet?\"\n",
 			`a.toml:5 question wet-near-electrics [say] `,
-			func(p *Pack) bool { q, _ := p.Question("wet-near-electrics"); return q.Say == "Any lamps wet?" && len(q.Answers) > 1 }},
+			func(p *Pack) bool {
+				q, _ := p.Question("wet-near-electrics")
+				return q.Say == "Any lamps wet?" && len(q.Answers) > 1
+			}},
 		{"a strength of a link", "[[cause]]\nid = \"puncture\"\n\n  [[cause.link]]\n  question = \"surface\"\n  answer = [\"cut\"]\n  strength = \"usually\"\n",
 			`a.toml:7 cause puncture [link to surface cut: strength] "often" -> "usually"`,
 			func(p *Pack) bool {
@@ -145,7 +151,11 @@ func TestOwnKnowledgeChanges(t *testing.T) {
 			func(p *Pack) bool { return p.Prices.Use == "london" && p.Prices.Heat.Fuel == "gas" }},
 		{"a row of backgrounds", "[[question]]\nid = \"wet-near-electrics\"\nanswer = [{ id = \"no\", says = \"Nothing near it\" }]\n",
 			`a.toml:3 question wet-near-electrics [answer no: says] `,
-			func(p *Pack) bool { q, _ := p.Question("wet-near-electrics"); a, _ := q.Answer("no"); return a.Says == "Nothing near it" }},
+			func(p *Pack) bool {
+				q, _ := p.Question("wet-near-electrics")
+				a, _ := q.Answer("no")
+				return a.Says == "Nothing near it"
+			}},
 		{"a cure", "[[repair]]\nid = \"REPAIR\"\n[repair.fix]\nold-stain = 0.5\n",
 			`a.toml:4 repair REPAIR [fix: old-stain] 0.9 -> 0.5`,
 			func(p *Pack) bool { return p.Repairs[0].Fix["old-stain"] == 0.5 && len(p.Repairs[0].Fix) > 3 }},
@@ -217,6 +227,7 @@ func TestOwnKnowledgeFaults(t *testing.T) {
 		{"drop at the top", "drop = true\n", `a.toml:1: key "drop" is not known`},
 		{"the last cause dropped", "[[cause]]\nid = \"something-else\"\ndrop = true\n", `a.toml:3: cause "something-else": the cause for what is not listed is missing`},
 		{"a question others wait for", "[[question]]\nid = \"covering\"\ndrop = true\n", `a.toml:3: `},
+		{"a question left with nobody to look at it", "[[cause]]\nid = \"snow-over-upstand\"\ndrop = true\n", `a.toml:3: question "snow-then": orphan`},
 		{"rho of one", "[learned]\nrho = 1.0\n", `a.toml:2: learned: rho 1 must lie between 0 and 1`},
 		{"tau of minus one", "[learned]\ncases = 3\ntau = -1\n", `a.toml:3: learned: tau -1 must lie between 0 and 3`},
 		{"an unknown constant", "[learned]\nsigma = 1\n", `a.toml:2: key "learned.sigma" is not known`},
@@ -243,5 +254,26 @@ func TestFaultsNameTheRightFile(t *testing.T) {
 	o := mustOwn(t, "[[cause]]\nid = \"puncture\"\ncalls_per_100 = 4\n", "[[cause]]\nid = \"puncture\"\ncalls_per_100 = 3\n")
 	if c, _ := o.Pack.Cause("puncture"); c.PerCalls != 3 {
 		t.Errorf("the later file does not win: %v", c.PerCalls)
+	}
+}
+
+// The example changes nothing as it stands, and is sound with all its lines taken in.
+func TestOwnExample(t *testing.T) {
+	if o := mustOwn(t, OwnExample); o.Pack != Built() {
+		t.Errorf("the commented example changes\n%s", changesOf(o))
+	}
+	var b strings.Builder
+	for s := range strings.Lines(OwnExample) {
+		if strings.HasPrefix(s, "##") {
+			continue
+		}
+		b.WriteString(strings.TrimPrefix(strings.TrimPrefix(s, "#"), " "))
+	}
+	o := mustOwn(t, b.String())
+	if len(o.Changes) < 12 {
+		t.Errorf("with its lines taken in it changes\n%s", changesOf(o))
+	}
+	if _, ok := o.Pack.Cause("solar-foot"); !ok {
+		t.Error("the new cause is not there")
 	}
 }

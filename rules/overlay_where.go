@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"reflect"
 	"regexp"
+	"slices"
 )
 
 // A fault of the merged pack stands in a file of the firm, or comes of what one of
@@ -92,6 +93,11 @@ func (m *merger) culprit(text string) string {
 		}
 		if found != "" {
 			return found
+		}
+	}
+	for _, c := range slices.Backward(m.changes) {
+		if c.New == "" { // nothing by name, so most likely what was taken out
+			return fmt.Sprintf("%s:%d", c.File, c.Line)
 		}
 	}
 	if n := len(m.all); n > 0 {

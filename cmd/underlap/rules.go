@@ -10,13 +10,18 @@ import (
 )
 
 func runRules(e *env, args []string) error {
+	if len(args) > 0 {
+		if run := ruleWord(args[0]); run != nil {
+			return run(e, args[1:])
+		}
+	}
 	fs := flags("rules")
 	rest, err := parse(e, fs, args)
 	if err != nil {
 		return err
 	}
 	if len(rest) == 0 {
-		return usagef("rules needs a word: check, prices or places")
+		return usagef("rules needs a word: check, own, learn, prices or places")
 	}
 	if most := map[string]int{"check": 2}[rest[0]]; len(rest) > max(1, most) {
 		return usagef("rules %s does not take %q", rest[0], rest[len(rest)-1])
@@ -43,7 +48,7 @@ func runRules(e *env, args []string) error {
 	case "places":
 		return printPlaces(e.out)
 	default:
-		return usagef("rules does not know %q; the words are check, prices and places", rest[0])
+		return usagef("rules does not know %q; the words are check, own, learn, prices and places", rest[0])
 	}
 }
 
