@@ -88,34 +88,47 @@ func TestOwnKnowledgeChanges(t *testing.T) {
 		name, text, changes string
 		holds               func(p *Pack) bool
 	}{
-		{"a prior", "[[cause]]\nid = \"puncture\"\ncalls_per_100 = 9\n",
+		{
+			"a prior", "[[cause]]\nid = \"puncture\"\ncalls_per_100 = 9\n",
 			`a.toml:3 cause puncture [calls_per_100] 5 -> 9`,
 			func(p *Pack) bool {
 				c, _ := p.Cause("puncture")
 				return c.PerCalls == 9 && c.Damage == 4500 && len(c.Links) > 4
-			}},
-		{"wording", "# ours\n\n[[question]]\nid = \"wet-near-electrics\"\nsay = \"Any lamps wet?\"\n",
+			},
+		},
+		{
+			"wording", "# ours\n\n[[question]]\nid = \"wet-near-electrics\"\nsay = \"Any lamps wet?\"\n",
 			`a.toml:5 question wet-near-electrics [say] `,
 			func(p *Pack) bool {
 				q, _ := p.Question("wet-near-electrics")
 				return q.Say == "Any lamps wet?" && len(q.Answers) > 1
-			}},
-		{"a strength of a link", "[[cause]]\nid = \"puncture\"\n\n  [[cause.link]]\n  question = \"surface\"\n  answer = [\"cut\"]\n  strength = \"usually\"\n",
+			},
+		},
+		{
+			"a strength of a link", "[[cause]]\nid = \"puncture\"\n\n  [[cause.link]]\n  question = \"surface\"\n  answer = [\"cut\"]\n  strength = \"usually\"\n",
 			`a.toml:7 cause puncture [link to surface cut: strength] "often" -> "usually"`,
 			func(p *Pack) bool {
 				c, _ := p.Cause("puncture")
 				return c.Links[0].Strength == "usually" && c.Links[0].Says == "A nick or cut can be seen"
-			}},
-		{"a link more", "[[cause]]\nid = \"puncture\"\nlink = [{ question = \"litres\", answer = [\"nothing\"], strength = \"seldom\", says = \"x\", source = \"x\", confidence = \"low\" }]\n",
+			},
+		},
+		{
+			"a link more", "[[cause]]\nid = \"puncture\"\nlink = [{ question = \"litres\", answer = [\"nothing\"], strength = \"seldom\", says = \"x\", source = \"x\", confidence = \"low\" }]\n",
 			`a.toml:3 cause puncture [link to litres nothing]  -> x`,
-			func(p *Pack) bool { c, _ := p.Cause("puncture"); return c.Links[len(c.Links)-1].Question == "litres" }},
-		{"a link less", "[[cause]]\nid = \"puncture\"\n[[cause.link]]\nquestion = \"surface\"\nanswer = [\"cut\"]\ndrop = true\n",
+			func(p *Pack) bool { c, _ := p.Cause("puncture"); return c.Links[len(c.Links)-1].Question == "litres" },
+		},
+		{
+			"a link less", "[[cause]]\nid = \"puncture\"\n[[cause.link]]\nquestion = \"surface\"\nanswer = [\"cut\"]\ndrop = true\n",
 			`a.toml:6 cause puncture [link to surface cut] A nick or cut can be seen -> `,
-			func(p *Pack) bool { c, _ := p.Cause("puncture"); return c.Links[0].Question != "surface" }},
-		{"all links to a question", "[[cause]]\nid = \"puncture\"\n[[cause.link]]\nquestion = \"surface\"\ndrop = true\n",
+			func(p *Pack) bool { c, _ := p.Cause("puncture"); return c.Links[0].Question != "surface" },
+		},
+		{
+			"all links to a question", "[[cause]]\nid = \"puncture\"\n[[cause.link]]\nquestion = \"surface\"\ndrop = true\n",
 			`a.toml:5 cause puncture [link to surface] A nick or cut can be seen -> `,
-			func(p *Pack) bool { c, _ := p.Cause("puncture"); return c.Links[0].Question != "surface" }},
-		{"a cause dropped", "[[cause]]\nid = \"worn-out-covering\"\ndrop = true\n",
+			func(p *Pack) bool { c, _ := p.Cause("puncture"); return c.Links[0].Question != "surface" },
+		},
+		{
+			"a cause dropped", "[[cause]]\nid = \"worn-out-covering\"\ndrop = true\n",
 			`a.toml:3 cause worn-out-covering [] `,
 			func(p *Pack) bool {
 				_, ok := p.Cause("worn-out-covering")
@@ -124,8 +137,10 @@ func TestOwnKnowledgeChanges(t *testing.T) {
 					ok = ok || in
 				}
 				return !ok
-			}},
-		{"a question and a cause of one's own", newQuestion + newCause,
+			},
+		},
+		{
+			"a question and a cause of one's own", newQuestion + newCause,
 			"a.toml:1 question solar-panels []  -> Solar panels\na.toml:16 cause solar-clamp []  -> Clamp of a solar panel through the sheet",
 			func(p *Pack) bool {
 				_, ok := p.Cause("solar-clamp")
@@ -136,35 +151,50 @@ func TestOwnKnowledgeChanges(t *testing.T) {
 					}
 				}
 				return ok && branch == "Covering and age"
-			}},
-		{"a number behind a word", "[words.strength]\noften = 0.7\n",
+			},
+		},
+		{
+			"a number behind a word", "[words.strength]\noften = 0.7\n",
 			`a.toml:2 words  [strength: often] 0.6 -> 0.7`,
-			func(p *Pack) bool { return p.Words.Strength["often"] == 0.7 && p.Words.Strength["usually"] == 0.8 }},
-		{"how far hearsay goes", "[[words.known]]\nid = \"told\"\nreliability = 0.8\n",
+			func(p *Pack) bool { return p.Words.Strength["often"] == 0.7 && p.Words.Strength["usually"] == 0.8 },
+		},
+		{
+			"how far hearsay goes", "[[words.known]]\nid = \"told\"\nreliability = 0.8\n",
 			`a.toml:3 words.known told [reliability] 0.85 -> 0.8`,
-			func(p *Pack) bool { return p.Words.Known[0].Reliability == 0.8 && p.Words.Known[0].Key == "t" }},
-		{"one price", "[[prices.price]]\nid = \"visit\"\nlow = 150\n",
+			func(p *Pack) bool { return p.Words.Known[0].Reliability == 0.8 && p.Words.Known[0].Key == "t" },
+		},
+		{
+			"one price", "[[prices.price]]\nid = \"visit\"\nlow = 150\n",
 			`a.toml:3 prices.price visit [low] 120 -> 150`,
-			func(p *Pack) bool { x, _ := p.Prices.Price("visit"); return x.Low == 150 && x.High == 300 }},
-		{"a region", "[prices]\nuse_region = \"london\"\nheat = { per_kwh = 0.08 }\n",
+			func(p *Pack) bool { x, _ := p.Prices.Price("visit"); return x.Low == 150 && x.High == 300 },
+		},
+		{
+			"a region", "[prices]\nuse_region = \"london\"\nheat = { per_kwh = 0.08 }\n",
 			"a.toml:3 prices  [heat: per_kwh] 0.065 -> 0.08\na.toml:2 prices  [use_region] \"england\" -> \"london\"",
-			func(p *Pack) bool { return p.Prices.Use == "london" && p.Prices.Heat.Fuel == "gas" }},
-		{"a row of backgrounds", "[[question]]\nid = \"wet-near-electrics\"\nanswer = [{ id = \"no\", says = \"Nothing near it\" }]\n",
+			func(p *Pack) bool { return p.Prices.Use == "london" && p.Prices.Heat.Fuel == "gas" },
+		},
+		{
+			"a row of backgrounds", "[[question]]\nid = \"wet-near-electrics\"\nanswer = [{ id = \"no\", says = \"Nothing near it\" }]\n",
 			`a.toml:3 question wet-near-electrics [answer no: says] `,
 			func(p *Pack) bool {
 				q, _ := p.Question("wet-near-electrics")
 				a, _ := q.Answer("no")
 				return a.Says == "Nothing near it"
-			}},
-		{"a cure", "[[repair]]\nid = \"REPAIR\"\n[repair.fix]\nold-stain = 0.5\n",
+			},
+		},
+		{
+			"a cure", "[[repair]]\nid = \"REPAIR\"\n[repair.fix]\nold-stain = 0.5\n",
 			`a.toml:4 repair REPAIR [fix: old-stain] 0.9 -> 0.5`,
-			func(p *Pack) bool { return p.Repairs[0].Fix["old-stain"] == 0.5 && len(p.Repairs[0].Fix) > 3 }},
-		{"learned", "[learned]\ncases = 50\ndate = \"2026-11-01\"\nrho = 0.8\ntau = 0.9\nother = 12\n",
+			func(p *Pack) bool { return p.Repairs[0].Fix["old-stain"] == 0.5 && len(p.Repairs[0].Fix) > 3 },
+		},
+		{
+			"learned", "[learned]\ncases = 50\ndate = \"2026-11-01\"\nrho = 0.8\ntau = 0.9\nother = 12\n",
 			"a.toml:4 learned  [rho] 0.85 -> 0.8\na.toml:5 learned  [tau] 1 -> 0.9\na.toml:6 learned  [other] 10 -> 12",
 			func(p *Pack) bool {
 				c, _ := p.Cause(OtherCause)
 				return p.Words.Known[0].Reliability == 0.8 && p.Words.Temper() == 0.9 && c.PerCalls == 12 && p.Learned.Cases == 50
-			}},
+			},
+		},
 		{"said once more", "[[cause]]\nid = \"puncture\"\ncalls_per_100 = 5.0\n", "", func(p *Pack) bool { return p.Hash == hash }},
 		{"nothing at all", "# later\n", "", func(p *Pack) bool { return p == Built() }},
 	} {
@@ -204,10 +234,14 @@ func TestOwnKnowledgeFaults(t *testing.T) {
 		{"an unknown key", puncture + "per_calls = 3\n", `a.toml:3: key "cause.per_calls" is not known`},
 		{"an unknown key of a link", puncture + "\n[[cause.link]]\nquestion = \"surface\"\nanswer = [\"cut\"]\nweight = 3\n", `a.toml:7: key "cause.link.weight" is not known`},
 		{"one bracket", "[cause]\nid = \"puncture\"\n", `a.toml:1: key "cause" holds a table where a list belongs; begin each entry with [[cause]]`},
-		{"text for a number", puncture + "calls_per_100 = 4\n\n[[cause]]\nid = \"slipped-lap\"\ncalls_per_100 = \"7\"\n\n[[cause]]\nid = \"x\"\ncalls_per_100 = 4\n",
-			`a.toml:7: key "cause.calls_per_100" holds a text where a number belongs`},
-		{"number for a text in a link", puncture + "[[cause.link]]\nquestion = \"surface\"\nsays = \"x\"\n[[cause.link]]\nquestion = \"seen\"\nsays = 7\n",
-			`a.toml:8: key "cause.link.says" holds a number where a text belongs`},
+		{
+			"text for a number", puncture + "calls_per_100 = 4\n\n[[cause]]\nid = \"slipped-lap\"\ncalls_per_100 = \"7\"\n\n[[cause]]\nid = \"x\"\ncalls_per_100 = 4\n",
+			`a.toml:7: key "cause.calls_per_100" holds a text where a number belongs`,
+		},
+		{
+			"number for a text in a link", puncture + "[[cause.link]]\nquestion = \"surface\"\nsays = \"x\"\n[[cause.link]]\nquestion = \"seen\"\nsays = 7\n",
+			`a.toml:8: key "cause.link.says" holds a number where a text belongs`,
+		},
 		{"no id", "[[cause]]\ncalls_per_100 = 4\n", `a.toml:1: cause "": id must be filled in`},
 		{"a slip of the pen", "[[cause]]\nid = \"punctur\"\ncalls_per_100 = 4\n", `a.toml:1: cause "punctur" is new; if "puncture" is meant, write its id so`},
 		{"a new cause half said", newQuestion + strings.Replace(newCause, "damage = 3000\n", "", 1), `a.toml:17: cause "solar-clamp": damage must be a number over 0`},

@@ -3,7 +3,8 @@ package rules
 // Pack is one whole body of knowledge. It is immutable once loaded.
 type Pack struct {
 	// Hash identifies the knowledge: hex SHA-256 (first 12 digits) over all
-	// pack files in name order. A reading says which knowledge it used.
+	// pack files in name order, and over what a firm's own files make of them (see
+	// WithOwn). A reading says which knowledge it used.
 	Hash string
 
 	Words      Words

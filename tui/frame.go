@@ -92,9 +92,10 @@ func (m *model) draw(picking bool) drawn {
 		foot = append(m.field.lines(m.th, m.w), foot...) // a note on the case
 	}
 	s.w = m.w
-	safety := m.safety(s, len(foot))
-	top := append([]string{m.header()}, notice(m.o.Notice, m.th, m.w)...)
-	top = append(top, safety...)
+	note := notice(m.o.Notice, m.th, m.w)
+	safety := m.safety(s, len(foot)+len(note))
+	top := append([]string{m.header()}, safety...)
+	top = append(top, note...)
 	s.h = m.h - len(top) - len(foot)
 	pg := s.page()
 	body, from, last := window(pg, s.h, m.at.scroll, m.th)
@@ -177,7 +178,7 @@ func tooSmall(w, h int) []string {
 	return lines[:min(len(lines), max(h, 0))]
 }
 
-// notice is what every screen must say first, or nothing.
+// notice is what every screen must say after what is urgent, or nothing.
 func notice(text string, t *theme, w int) []string {
 	if text == "" {
 		return nil

@@ -96,9 +96,8 @@ func (e *env) packOnScreen() (p *rules.Pack, notice string) {
 	if err == nil {
 		return p, ""
 	}
-	notice = "Your own knowledge has a fault, so this is the built-in. See: underlap rules check"
 	if p, err = e.priced(); err == nil {
-		return p, notice
+		return p, "Built-in knowledge in use: your own has a fault (underlap rules check)"
 	}
-	return rules.Built(), "Your own price book or knowledge has a fault: all built in here. See: underlap rules check"
+	return rules.Built(), "All built in here: your own price book has a fault (underlap rules check)"
 }

@@ -31,11 +31,12 @@ func runRules(e *env, args []string) error {
 		if len(rest) > 1 {
 			return checkFolder(e, rest[1])
 		}
-		p, err := e.pack()
+		own, err := e.own(true)
 		if err != nil {
 			return &codedError{exitFaults, err.Error()}
 		}
-		printPackLine(e, p)
+		printPackLine(e, own.Pack)
+		printOwnLine(e, own)
 		return nil
 	case "prices":
 		text, err := rules.PriceText()

@@ -59,9 +59,7 @@ func runRulesOwn(e *env, args []string) error {
 		fmt.Fprintln(e.out, "It changes nothing that is built in.")
 	}
 	printChanges(e, own)
-	if own.Stale {
-		fmt.Fprintln(e.out, "\nlearned.toml was learned before you last changed your knowledge; \"underlap rules learn\" shows what your cases say now.")
-	}
+	printStale(e, own)
 	return nil
 }
 
@@ -91,6 +89,24 @@ func printChanges(e *env, own *rules.Own) {
 		default:
 			fmt.Fprintf(e.out, "  %s: %s -> %s  %s\n", what, c.Old, c.New, where)
 		}
+	}
+}
+
+// printOwnLine says what stands over the built-in knowledge.
+func printOwnLine(e *env, own *rules.Own) {
+	if len(own.Changes) == 0 {
+		return
+	}
+	fmt.Fprintf(e.out, "Of your own: %s to what is built in; \"underlap rules own\" lists them.\n", explain.Count(len(own.Changes), "change"))
+	if l := own.Pack.Learned; l != nil && l.Cases > 0 {
+		fmt.Fprintf(e.out, "Some numbers were learned from %s on %s.\n", explain.Count(l.Cases, "closed case"), l.Date)
+	}
+	printStale(e, own)
+}
+
+func printStale(e *env, own *rules.Own) {
+	if own.Stale {
+		fmt.Fprintln(e.out, "The learned numbers are from before your knowledge last changed; \"underlap rules learn\" shows what your cases say now.")
 	}
 }
 
@@ -224,7 +240,7 @@ func printLesson(e *env, l *record.Lesson) {
 	if l.Cases < record.Thin {
 		p("WARNING: under %d cases, what follows is mostly chance. Better wait.", record.Thin)
 	}
-	p("\n  %-56s %5s  %8s   %s", "Calls in 100, before any sign", "found", "expected", "calls in 100")
+	p("\n  %-30s %5s  %8s   %s", "Calls in 100, before any sign", "found", "expected", "calls in 100")
 	shares := append([]record.Share(nil), l.Causes...)
 	sort.SliceStable(shares, func(i, j int) bool {
 		a, b := shares[i], shares[j]
@@ -236,9 +252,9 @@ func printLesson(e *env, l *record.Lesson) {
 	for _, s := range shares {
 		switch {
 		case s.New != s.Old:
-			p("  %-56s %5d  %8.1f   %.3g -> %.3g", s.Name, s.Found, s.Expected, s.Old, s.New)
+			p("  %-30s %5d  %8.1f   %.3g -> %.3g", s.Name, s.Found, s.Expected, s.Old, s.New)
 		case s.Found > 0:
-			p("  %-56s %5d  %8.1f   %.3g, stays", s.Name, s.Found, s.Expected, s.Old)
+			p("  %-30s %5d  %8.1f   %.3g, stays", s.Name, s.Found, s.Expected, s.Old)
 		}
 	}
 	p("")
@@ -254,7 +270,7 @@ func printLesson(e *env, l *record.Lesson) {
 		case c.New != c.Old:
 			p("  %-42s %.3g -> %.3g (the cases alone: %.3g)", c.name, c.Old, c.New, c.Best)
 		case c.Best != c.Old:
-			p("  %-42s %.3g, stays (the cases alone: %.3g, but too little better)", c.name, c.Old, c.Best)
+			p("  %-42s %.3g, stays (the cases alone: %.3g; too few or too little to move it)", c.name, c.Old, c.Best)
 		default:
 			p("  %-42s %.3g, stays", c.name, c.Old)
 		}

@@ -30,7 +30,7 @@ const paysFor = 1.0
 // The fixed grids on which the constants are looked for.
 var (
 	rhoGrid   = []float64{0.5, 0.6, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95}
-	tauGrid   = []float64{0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.15, 1.3}
+	tauGrid   = []float64{0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1}      // it only blunts; to sharpen would be to be too sure
 	otherGrid = []float64{0.25, 0.35, 0.5, 0.7, 1.4, 2, 2.8, 4} // times what it is
 )
 
@@ -51,7 +51,7 @@ type Lesson struct {
 
 // Share is how often a cause is met.
 type Share struct {
-	ID, Name string
+	ID, Name string // the name in few words
 	Found    int
 	Expected float64 // in as many cases, from the knowledge and the kind of roof
 	Old, New float64 // calls in 100
@@ -281,7 +281,7 @@ func (f *fit) shares() []Share {
 		if c.ID == rules.OtherCause {
 			continue
 		}
-		out = append(out, Share{ID: c.ID, Name: c.Name, Found: int(f.found[c.ID]), Expected: f.expected[c.ID], Old: c.PerCalls, New: moved(c.PerCalls, now[i])})
+		out = append(out, Share{ID: c.ID, Name: c.Short, Found: int(f.found[c.ID]), Expected: f.expected[c.ID], Old: c.PerCalls, New: moved(c.PerCalls, now[i])})
 	}
 	return out
 }

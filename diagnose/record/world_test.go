@@ -7,7 +7,6 @@ import (
 	"testing"
 	"time"
 
-	"underlap/diagnose"
 	"underlap/diagnose/casefile"
 	"underlap/rules"
 )
@@ -146,5 +145,3 @@ func (l *Lesson) share(t testing.TB, id string) Share {
 	t.Fatalf("no cause %q in the lesson", id)
 	return Share{}
 }
-
-var _ = diagnose.Hows
