@@ -51,23 +51,6 @@ func (m *memory) recall(c *casefile.Case, f *facts.Set, pack *rules.Pack) error 
 }
 
 func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.Pack, mem *memory) (*Reading, error) {
-	w, err := weigh(c, state, f, pack, mem)
-	if err != nil {
-		return nil, err
-	}
-	sums := w.sums
-	w.r = &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: w.buildup, Findings: sums.Findings, Whys: slices.Clone(sums.Whys), Hourly: "none", course: sums.Course}
-	if w.r.course != nil {
-		w.r.Hourly = "waiting"
-	}
-	if err := w.fill(); err != nil {
-		return nil, err
-	}
-	return w.r, nil
-}
-
-// weigh is the first half of a consultation: from the facts to the causes.
-func weigh(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.Pack, mem *memory) (*work, error) {
 	if err := mem.recall(c, f, pack); err != nil {
 		return nil, err
 	}
@@ -82,7 +65,17 @@ func weigh(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.Pac
 	if err != nil {
 		return nil, fmt.Errorf("weighing the answers: %w", err)
 	}
-	return &work{pack: pack, state: state, facts: f, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post}, nil
+	w := &work{
+		pack: pack, state: state, facts: f, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post,
+		r: &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: b, Findings: sums.Findings, Whys: slices.Clone(sums.Whys), Hourly: "none", course: sums.Course},
+	}
+	if w.r.course != nil {
+		w.r.Hourly = "waiting"
+	}
+	if err := w.fill(); err != nil {
+		return nil, err
+	}
+	return w.r, nil
 }
 
 // work is one consultation under way: the pieces that the parts of a reading are

@@ -262,6 +262,10 @@ func TestOwnKnowledgeFaults(t *testing.T) {
 		{"the last cause dropped", "[[cause]]\nid = \"something-else\"\ndrop = true\n", `a.toml:3: cause "something-else": the cause for what is not listed is missing`},
 		{"a question others wait for", "[[question]]\nid = \"covering\"\ndrop = true\n", `a.toml:3: `},
 		{"a question left with nobody to look at it", "[[cause]]\nid = \"snow-over-upstand\"\ndrop = true\n", `a.toml:3: question "snow-then": orphan`},
+		{
+			"a built-in link that looks at a dropped answer", puncture + "calls_per_100 = 4\n\n[[question]]\nid = \"wind-side\"\nanswer = [{ id = \"one-side\", drop = true }]\n",
+			`a.toml:7: cause "puncture": link to "wind-side": answer "one-side" does not exist`,
+		},
 		{"rho of one", "[learned]\nrho = 1.0\n", `a.toml:2: learned: rho 1 must lie between 0 and 1`},
 		{"tau of minus one", "[learned]\ncases = 3\ntau = -1\n", `a.toml:3: learned: tau -1 must lie between 0 and 3`},
 		{"an unknown constant", "[learned]\nsigma = 1\n", `a.toml:2: key "learned.sigma" is not known`},

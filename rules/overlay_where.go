@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"regexp"
@@ -16,14 +17,14 @@ func (m *merger) find(at place, key, text string) string {
 		if where := find(m.all, at, key); where != "" {
 			return where
 		}
-		return m.culprit(text)
+		return m.culprit(at, text)
 	}
 	var span []line
 	if at.of > 0 {
 		span = m.spanOf(at)
 	}
 	if len(span) == 0 {
-		return m.culprit(text)
+		return m.culprit(at, text)
 	}
 	if at.row != "" {
 		span = at.rowSpan(span)
@@ -75,15 +76,24 @@ func (m *merger) spanOf(at place) []line {
 	return nil // a link of the built-in pack: something else was changed
 }
 
+func ownName(quoted []string, at place) int {
+	if quoted[1] == at.id {
+		return 1
+	}
+	return 0
+}
+
 var inQuotes = regexp.MustCompile(`"([^"]+)"`)
 
 // culprit finds the entry of the firm's that a fault elsewhere comes from: the first
-// name in the complaint that one of its files speaks of.
-func (m *merger) culprit(text string) string {
-	for _, name := range inQuotes.FindAllStringSubmatch(text, -1) {
+// name in the complaint that one of its files speaks of, its own name last.
+func (m *merger) culprit(at place, text string) string {
+	names := inQuotes.FindAllStringSubmatch(text, -1)
+	slices.SortStableFunc(names, func(a, b []string) int { return cmp.Compare(ownName(a, at), ownName(b, at)) })
+	for _, name := range names {
 		found := ""
-		for at, span := range m.spans {
-			if at.id == name[1] && at.link == "" && len(span) > 0 {
+		for entry, span := range m.spans {
+			if entry.id == name[1] && entry.link == "" && len(span) > 0 {
 				i := max(0, lineOf(ownSpan(span), dropKey))
 				where := fmt.Sprintf("%s:%d", span[i].file, span[i].number)
 				if found == "" || where < found {

@@ -110,6 +110,9 @@ func printStale(e *env, own *rules.Own) {
 	}
 }
 
+// manyCases take more than a second or two.
+const manyCases = 30
+
 // runRulesLearn shows what closed cases say of the numbers, and keeps it when told to.
 func runRulesLearn(e *env, args []string) error {
 	fs := flags("rules")
@@ -134,6 +137,9 @@ func runRulesLearn(e *env, args []string) error {
 	closed, err := e.closedCases()
 	if err != nil {
 		return err
+	}
+	if len(closed) > manyCases {
+		fmt.Fprintf(e.err, "Weighing %d closed cases some ten times over; give it a moment.\n", len(closed))
 	}
 	l, err := record.Learn(closed, own.Pack)
 	if err != nil {

@@ -254,3 +254,41 @@ func TestKeepAndUndo(t *testing.T) {
 		t.Errorf("left behind: %v %v", left, err)
 	}
 }
+
+// A case is scored with the counts of the others: they are what they are without it.
+func TestCountsLeaveTheCaseItselfOut(t *testing.T) {
+	counted := func(cases []Closed) *fit {
+		f := &fit{pack: rules.Built()}
+		for _, k := range cases {
+			f.cases = append(f.cases, &one{Closed: k, weigher: diagnose.NewWeigher(k.Case)})
+		}
+		if err := f.count(); err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	cases := newWorld(51).cases(rules.Built(), 5)
+	cases[2].Outcome.Found = []string{"pond-seep", "puncture"}
+	all := counted(cases)
+	found, expected := 0.0, 0.0
+	for id, n := range all.found {
+		if id != rules.OtherCause {
+			found += n
+		}
+	}
+	for _, e := range all.expected {
+		expected += e
+	}
+	if math.Abs(found-expected) > 1e-9 {
+		t.Errorf("%v listed causes were found, %v expected", found, expected)
+	}
+	for i := range cases {
+		others := counted(slices.Delete(slices.Clone(cases), i, i+1))
+		got, want := all.perCalls(all.cases[i]), others.perCalls(nil)
+		for c := range got {
+			if math.Abs(got[c]-want[c]) > 1e-9 {
+				t.Errorf("without case %d %s is met %v times in 100 calls, counted anew %v", i, rules.Built().Causes[c].ID, got[c], want[c])
+			}
+		}
+	}
+}
