@@ -273,6 +273,7 @@ func (w *work) recheck() {
 			Text: fmt.Sprintf("%.0f mm fits no build-up within %.0f mm. Do not round it to fit: ask for the joist size, or a second pair of readings.", m.M*1000, w.buildup.Closure*1000),
 		})
 	}
+	w.knowledge()
 	for _, c := range w.pack.Checks {
 		if rules.All(c.When, w.facts) == rules.Yes {
 			w.r.Recheck = append(w.r.Recheck, Recheck{Questions: c.Questions, Text: c.Says + ". Ask both again, in other words.", Kind: "pair"})

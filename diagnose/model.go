@@ -508,6 +508,7 @@ func (m *model) evidence(f *facts.Set) (ev infer.Evidence, said map[int]int) {
 		}
 		said[i] = a
 	}
+	tempered(ev, m.pack.Words.Temper())
 	return ev, said
 }
 

@@ -13,11 +13,13 @@ import (
 type Reading struct {
 	Case      string   `json:"case"`
 	Title     string   `json:"title"`
-	Knowledge string   `json:"knowledge"` // hash of the pack
-	Place     string   `json:"place"`     // climate place used in the sums
-	Answered  int      `json:"answered"`  // questions with a real answer
-	Facts     []Told   `json:"facts"`     // what is known, in the order of the interview
-	Notes     []string `json:"notes"`     // what was noted on the case as a whole
+	Knowledge string   `json:"knowledge"`                   // hash of the pack
+	Then      string   `json:"knowledge_then,omitempty"`    // hash of the pack that the last letter was written with
+	Changed   bool     `json:"knowledge_changed,omitempty"` // it is another one
+	Place     string   `json:"place"`                       // climate place used in the sums
+	Answered  int      `json:"answered"`                    // questions with a real answer
+	Facts     []Told   `json:"facts"`                       // what is known, in the order of the interview
+	Notes     []string `json:"notes"`                       // what was noted on the case as a whole
 
 	Cautions []Caution `json:"cautions"` // most urgent first
 	Call     []string  `json:"call"`     // who else to call, for safety; a repair names its own trades
@@ -192,7 +194,7 @@ type Mechanism struct {
 type Recheck struct {
 	Questions []string `json:"questions"`
 	Text      string   `json:"text"`
-	Kind      string   `json:"kind"` // "reading": cannot be; "pair": do not go together; "surprise": unlikely given the rest
+	Kind      string   `json:"kind"` // "reading": cannot be; "pair": do not go together; "surprise": unlikely given the rest; "knowledge": a letter went out under other knowledge
 }
 
 // Next is the most telling question, or the reason to stop.

@@ -28,7 +28,7 @@ func (l *linter) say(at place, key, format string, a ...any) {
 		l.lines = l.loc.lines()
 	}
 	text := at.name() + ": " + fmt.Sprintf(format, a...)
-	if where := find(l.lines, at, key); where != "" {
+	if where := l.loc.find(l.lines, at, key, text); where != "" {
 		text = where + ": " + text
 	}
 	l.errs = append(l.errs, fmt.Errorf("%s", text))

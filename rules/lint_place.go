@@ -11,9 +11,19 @@ import (
 type locator struct {
 	names []string
 	texts [][]byte
+	own   *merger // finds faults in a firm's own files; nil for a pack that stands alone
 }
 
-func newLocator(names []string, texts [][]byte) locator { return locator{names, texts} }
+func newLocator(names []string, texts [][]byte) locator { return locator{names: names, texts: texts} }
+
+// find returns "file:line" of a key at a place, nothing when it is in no file. text is
+// the complaint.
+func (l locator) find(lines []line, at place, key, text string) string {
+	if l.own != nil {
+		return l.own.find(at, key, text)
+	}
+	return find(lines, at, key)
+}
 
 // line is one line of a pack file.
 type line struct {

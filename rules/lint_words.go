@@ -32,6 +32,9 @@ func (l *linter) words() {
 		}
 	}
 	l.source(table("words", "source"), w.Source)
+	if w.Tempering != 0 && !inside(w.Tempering, 0, mostTempering) {
+		l.say(table("words", "tempering"), "tempering", "tempering %v must lie between 0 and %v, and be neither", w.Tempering, mostTempering)
+	}
 	l.known()
 	sum, fair := 0.0, true
 	for _, v := range w.CauseCount {

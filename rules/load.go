@@ -35,6 +35,7 @@ type file struct {
 	Prices    *PriceBook      `toml:"prices"`
 	BuildUp   *BuildUpTables  `toml:"buildup"`
 	Moisture  *MoistureTables `toml:"moisture"`
+	Learned   *Learned        `toml:"learned"`
 }
 
 // Built returns the knowledge that is built into the program, loaded and linted

@@ -5,7 +5,8 @@ import "slices"
 // Pack is one whole body of knowledge. It is immutable once loaded.
 type Pack struct {
 	// Hash identifies the knowledge: hex SHA-256 (first 12 digits) over all
-	// pack files in name order. A reading says which knowledge it used.
+	// pack files in name order, and over what a firm's own files make of them (see
+	// WithOwn). A reading says which knowledge it used.
 	Hash string
 
 	Words      Words
@@ -24,6 +25,7 @@ type Pack struct {
 	Prices     PriceBook
 	BuildUp    BuildUpTables
 	Moisture   MoistureTables
+	Learned    *Learned // what was counted from closed cases; nil when nothing was
 
 	questionAt map[string]int
 	causeAt    map[string]int
@@ -35,6 +37,7 @@ type Words struct {
 	Confidence map[string]float64 `toml:"confidence"` // -> sd of the log-odds when the knowledge is varied
 	Known      []Known            `toml:"known"`
 	CauseCount []float64          `toml:"cause_count"` // share of calls with one, two, ... causes
+	Tempering  float64            `toml:"tempering"`   // power that the likelihood of every answer is raised to; 0 stands for 1
 	Source     string             `toml:"source"`
 }
 

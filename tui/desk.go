@@ -43,6 +43,7 @@ type desk struct {
 	field  *field
 	title  string // draft of a new title
 	msg    string
+	notice string // stands below the top line
 	choice DeskChoice
 }
 
@@ -51,7 +52,7 @@ func DeskModel(items []DeskItem, o Options) tea.Model { return newDesk(items, o)
 
 func newDesk(items []DeskItem, o Options) *desk {
 	return &desk{
-		items: items, th: newTheme(newRenderer(), o.NoColor), w: 80, h: 24, choice: DeskChoice{Quit: true},
+		items: items, th: newTheme(newRenderer(), o.NoColor), w: 80, h: 24, notice: o.Notice, choice: DeskChoice{Quit: true},
 		keys: deskKeys{
 			Up: bind("up", "up"), Down: bind("down", "down"), Open: bind("open", "enter"), New: bind("new case", "n"),
 			Leave: bind("leave", "q"), AtOnce: key.NewBinding(key.WithKeys("ctrl+c"), key.WithHelp("Ctrl+C", "leave at once")),
@@ -162,7 +163,8 @@ func (d *desk) View() string {
 		return strings.Join(tooSmall(d.w, d.h), "\n")
 	}
 	t := d.th
-	top := []string{spread(t.mark.Render(" underlap ")+" "+t.bold.Render("Desk"), explain.Count(len(d.items), "case"), d.w), ""}
+	top := []string{spread(t.mark.Render(" underlap ")+" "+t.bold.Render("Desk"), explain.Count(len(d.items), "case"), d.w)}
+	top = append(append(top, notice(d.notice, t, d.w)...), "")
 	keys := []key.Binding{d.keys.Open, d.keys.New, d.keys.Up, d.keys.Down, d.keys.Leave}
 	if d.field != nil {
 		keys = []key.Binding{d.keys.Done, d.keys.Stop, d.keys.AtOnce}

@@ -92,8 +92,10 @@ func (m *model) draw(picking bool) drawn {
 		foot = append(m.field.lines(m.th, m.w), foot...) // a note on the case
 	}
 	s.w = m.w
-	safety := m.safety(s, len(foot))
+	note := notice(m.o.Notice, m.th, m.w)
+	safety := m.safety(s, len(foot)+len(note))
 	top := append([]string{m.header()}, safety...)
+	top = append(top, note...)
 	s.h = m.h - len(top) - len(foot)
 	pg := s.page()
 	body, from, last := window(pg, s.h, m.at.scroll, m.th)
@@ -174,6 +176,14 @@ func window(pg page, h, scroll int, t *theme) (lines []string, top, last int) {
 func tooSmall(w, h int) []string {
 	lines := append(wrap("This window is too small to work in.", w), wrap("Make it at least 60 columns by 16 rows. Nothing is lost.", w)...)
 	return lines[:min(len(lines), max(h, 0))]
+}
+
+// notice is what every screen must say after what is urgent, or nothing.
+func notice(text string, t *theme, w int) []string {
+	if text == "" {
+		return nil
+	}
+	return []string{t.error.Render(fit("! "+text, w))}
 }
 
 // header is the top line: the case, and that it is kept.

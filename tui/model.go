@@ -19,6 +19,7 @@ type Options struct {
 	NoColor bool   // no colour; bold and reverse stay
 	Demo    bool   // an example held in memory: nothing is kept, and the screen says so
 	Path    string // the case file, as shown to the user
+	Notice  string // stands at the top of every screen, below safety; "" when there is nothing to say
 
 	// Start is opened at once by Run, before the desk is seen, when it names a case.
 	Start DeskChoice

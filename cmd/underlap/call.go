@@ -138,15 +138,14 @@ func stopped(err error) error {
 }
 
 func (e *env) callOf(store *casefile.Store) (*diagnose.Call, tui.Options, error) {
-	p, err := e.pack()
-	if err != nil {
-		return nil, tui.Options{}, err
-	}
+	p, notice := e.packOnScreen()
 	c, err := diagnose.NewCall(store, p, e.user, e.now)
 	if err != nil {
 		return nil, tui.Options{}, err
 	}
-	return c, e.options(c, store.Path()), nil
+	o := e.options(c, store.Path())
+	o.Notice = notice
+	return c, o, nil
 }
 
 func (e *env) options(c *diagnose.Call, path string) tui.Options {
@@ -201,10 +200,7 @@ func keepLetter(casePath, text string) (string, error) {
 
 // exampleCall opens a built-in example in memory: nothing is kept.
 func (e *env) exampleCall(name string) (*diagnose.Call, tui.Options, error) {
-	p, err := e.pack()
-	if err != nil {
-		return nil, tui.Options{}, err
-	}
+	p, notice := e.packOnScreen()
 	k, err := example(examples[name])
 	if err != nil {
 		return nil, tui.Options{}, err
@@ -214,6 +210,6 @@ func (e *env) exampleCall(name string) (*diagnose.Call, tui.Options, error) {
 		return nil, tui.Options{}, err
 	}
 	o := e.options(c, "")
-	o.Demo = true
+	o.Demo, o.Notice = true, notice
 	return c, o, nil
 }

@@ -35,15 +35,14 @@ type deskLine struct {
 // urgentRank is the highest rank of a caution that makes a case urgent.
 const urgentRank = 3
 
-func listCases(e *env) ([]deskLine, error) {
+// closedRank puts closed cases after all that wait.
+const closedRank = 80
+
+func listCases(e *env, p *rules.Pack) ([]deskLine, error) {
 	listed, err := casefile.List(e.cases)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, nil
 	}
-	if err != nil {
-		return nil, err
-	}
-	p, err := e.pack()
 	if err != nil {
 		return nil, err
 	}
@@ -107,6 +106,10 @@ func lineOf(now time.Time, p *rules.Pack, l casefile.Listed) (d deskLine) {
 		}
 	}
 	d.Waits = strings.Join(waits, "; ")
+	if state, closed := closedState(l.Case, p); closed {
+		d.State, d.Waits, d.Urgent, d.rank = state, "", "", closedRank
+		return d
+	}
 	switch {
 	case r.Answered == 0:
 		d.State = "not begun"
@@ -138,7 +141,11 @@ func runDesk(e *env, args []string) error {
 	if e.tty && !*asJSON {
 		return showDesk(e, tui.DeskChoice{})
 	}
-	list, err := listCases(e)
+	p, err := e.pack()
+	if err != nil {
+		return err
+	}
+	list, err := listCases(e, p)
 	if err != nil {
 		return err
 	}
@@ -167,9 +174,10 @@ func showDesk(e *env, start tui.DeskChoice) (err error) {
 		return s.Close()
 	}
 	defer func() { err = errors.Join(err, shut()) }()
+	p, notice := e.packOnScreen()
 	items := func() []tui.DeskItem {
 		closed := shut()
-		list, err := listCases(e)
+		list, err := listCases(e, p)
 		if err = errors.Join(closed, err); err != nil {
 			return []tui.DeskItem{{Path: e.cases, Title: e.cases, Err: err.Error()}}
 		}
@@ -190,7 +198,7 @@ func showDesk(e *env, start tui.DeskChoice) (err error) {
 		}
 		return call, o, err
 	}
-	return stopped(tui.Run(items, choose, tui.Options{NoColor: e.getenv("NO_COLOR") != "", Start: start}))
+	return stopped(tui.Run(items, choose, tui.Options{NoColor: e.getenv("NO_COLOR") != "", Start: start, Notice: notice}))
 }
 
 func deskItems(list []deskLine) []tui.DeskItem {

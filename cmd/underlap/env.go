@@ -15,7 +15,6 @@ import (
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
 	"underlap/physics/climate"
-	"underlap/rules"
 	"underlap/testdata"
 )
 
@@ -40,21 +39,6 @@ func systemEnv() *env {
 		}
 	}
 	return e
-}
-
-// pack loads the knowledge: what is built in, with the firm's own price book over
-// it when there is one.
-func (e *env) pack() (*rules.Pack, error) {
-	p := rules.Built()
-	path := filepath.Join(e.config, "prices.toml")
-	text, err := os.ReadFile(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return p, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	return rules.WithPrices(p, path, text)
 }
 
 // examples that are built in, by the name they are called with.

@@ -24,12 +24,13 @@ func printHelp(w io.Writer) {
 name or title of a case in the folder of cases; the first whole words of a name will
 do when they fit one case only. "example" and "example-frost" are built in.
 
-Environment: UNDERLAP_CASES is the folder of cases; UNDERLAP_BY the name written
-beside each answer; NO_COLOR turns colour off.
+Environment: UNDERLAP_CASES is the folder of cases; UNDERLAP_RULES the folder of your
+own knowledge; UNDERLAP_BY the name written beside each answer; NO_COLOR turns colour
+off.
 
 Exit codes: 0 done; 1 a file or the machine said no; 2 the command line, a case's
-name or an answer was not understood; 3 the case is open elsewhere; 4 rules check
-found faults; 130 stopped with Ctrl-C.
+name or an answer was not understood; 3 the case is open elsewhere; 4 rules check or
+rules own found faults; 130 stopped with Ctrl-C.
 `)
 }
 

@@ -40,7 +40,7 @@ type env struct {
 	now      func() time.Time
 	getenv   func(string) string
 	cases    string // folder of cases
-	config   string // folder with the firm's own price book
+	config   string // folder with the firm's own prices and knowledge
 	user     string
 }
 
@@ -53,7 +53,8 @@ func commands() []command {
 		{"reply", "CASE [--text] [--to NAME] [--from NAME]", "print the reply letter", "underlap reply hill --to \"Mrs Hale\" > reply.md", runReply},
 		{"requests", "CASE [--text] [--to NAME] [--from NAME]", "print the photo-and-tape request", "underlap requests hill --text", runRequests},
 		{"questions", "[--json] [--branch NAME]", "print all questions with ids, answers and why", "underlap questions --branch Outlet", runQuestions},
-		{"rules", "check [FOLDER]|prices|places|show [ID]", "check the knowledge; print prices, places, what it believes", "underlap rules check", runRules},
+		{"close", "CASE --found CAUSE,... [--how HOW]", "write down what was found", "underlap close hill --found open-lap --how opened", runClose},
+		{"rules", "check [FOLDER] | show [ID] | own | learn | prices | places", "check, show or change the knowledge; learn from closed cases; print prices or places", "underlap rules check", runRules},
 	}
 }
 

@@ -10,13 +10,18 @@ import (
 )
 
 func runRules(e *env, args []string) error {
+	if len(args) > 0 {
+		if run := ruleWord(args[0]); run != nil {
+			return run(e, args[1:])
+		}
+	}
 	fs := flags("rules")
 	rest, err := parse(e, fs, args)
 	if err != nil {
 		return err
 	}
 	if len(rest) == 0 {
-		return usagef("rules needs a word: check, prices, places or show")
+		return usagef("rules needs a word: check, show, own, learn, prices or places")
 	}
 	if most := map[string]int{"check": 2, "show": 2}[rest[0]]; len(rest) > max(1, most) {
 		return usagef("rules %s does not take %q", rest[0], rest[len(rest)-1])
@@ -26,11 +31,12 @@ func runRules(e *env, args []string) error {
 		if len(rest) > 1 {
 			return checkFolder(e, rest[1])
 		}
-		p, err := e.pack()
+		own, err := e.own(true)
 		if err != nil {
 			return &codedError{exitFaults, err.Error()}
 		}
-		printPackLine(e, p)
+		printPackLine(e, own.Pack)
+		printOwnLine(e, own)
 		return nil
 	case "prices":
 		text, err := rules.PriceText()
@@ -45,7 +51,7 @@ func runRules(e *env, args []string) error {
 	case "show":
 		return e.showRules(rest[1:])
 	default:
-		return usagef("rules does not know %q; the words are check, prices, places and show", rest[0])
+		return usagef("rules does not know %q; the words are check, show, own, learn, prices and places", rest[0])
 	}
 }
 

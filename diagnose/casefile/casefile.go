@@ -41,6 +41,9 @@ const (
 	KnownPhoto    = "photo"    // seen in a photograph
 	KnownMeasured = "measured" // measured with a tape or an instrument
 	KnownOpened   = "opened"   // seen after opening up
+
+	KnownRepaired = "repaired-and-dry" // of an outcome: it was repaired and has stayed dry
+	KnownGuess    = "guess"            // of an outcome: nobody looked
 )
 
 // Choices that stand for not having an answer.

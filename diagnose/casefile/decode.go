@@ -202,7 +202,7 @@ var (
 		KindAnswered, KindRevised, KindWithdrawn, KindNoted, KindPhoto,
 		KindSighting, KindIssued, KindOutcome, KindRemark, KindSigned,
 	}
-	knownWays = []string{KnownTold, KnownPhoto, KnownMeasured, KnownOpened}
+	knownWays = []string{KnownTold, KnownPhoto, KnownMeasured, KnownOpened, KnownRepaired, KnownGuess}
 )
 
 func (r *reader) readEvent(i int, tree map[string]any) Event {
