@@ -34,7 +34,7 @@ type linkRow struct {
 
 func (r linkRow) name() string { return r.Of + ": " + r.On }
 
-// directions is the rule that needs no engine: an answer speaks for what makes it
+// direction is the rule that needs no engine: an answer speaks for what makes it
 // commoner than it is anyway, by an eighth at least.
 func direction(p, b float64) string {
 	switch db := 10 * math.Log10(p/b); {
@@ -85,7 +85,7 @@ func TestLinks(t *testing.T) {
 		t.Errorf("%s is on file and no longer in the pack", name)
 	}
 	if len(changed)+len(moved) > 0 {
-		t.Errorf("%d links changed and %d moved with them; if that is meant, run go test ./diagnose -run Links -update\n%s\n\nmoved with them:\n%s",
+		t.Errorf("%d links changed and %d moved with them; if that is meant, run go test ./diagnose -run Links -update\nchanged:\n%s\nmoved:\n%s",
 			len(changed), len(moved), strings.Join(changed, "\n"), strings.Join(moved, "\n"))
 	}
 }
@@ -302,6 +302,39 @@ func TestSignsAreWhatIsWeighed(t *testing.T) {
 	}
 	if checked != signs || signs < 300 {
 		t.Errorf("%d signs, %d of them found in the model", signs, checked)
+	}
+}
+
+// TestLinksSayNoLessThanTheRange: a link to lag or litres stands in place of what the
+// cause's own range says, so one that is vaguer takes knowledge away.
+func TestLinksSayNoLessThanTheRange(t *testing.T) {
+	m := unknownRoof(t)
+	checked := 0
+	for i := range m.pack.Causes {
+		c := &m.pack.Causes[i]
+		for _, sign := range m.pack.Signs(c.Links) {
+			q := sign.Question
+			if q.Range == "" || q.Range == "litres" && c.LitresFrom != "" {
+				continue // not a range, or one that the sums give for each roof
+			}
+			row := rangeRow(q, rangeOf(q.Range, c, nil))
+			for _, k := range sign.Links {
+				said, ranged := 0.0, 0.0
+				for a := range q.Answers {
+					if slices.Contains(k.Answer, q.Answers[a].ID) {
+						said += sign.Share[a]
+						ranged += row[a]
+					}
+				}
+				checked++
+				if said < ranged-0.10 {
+					t.Errorf("%s: %s is %v: the link says %.0f of 100, the range of the cause itself %.0f; leave the link out or make it stronger", c.ID, q.ID, k.Answer, 100*said, 100*ranged)
+				}
+			}
+		}
+	}
+	if checked < 20 {
+		t.Errorf("%d links to lag and litres", checked)
 	}
 }
 

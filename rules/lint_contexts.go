@@ -6,9 +6,15 @@ import (
 )
 
 func (l *linter) contexts() {
+	seen := map[string]bool{}
 	for i, c := range l.p.Contexts {
 		at := entry("context", fmt.Sprintf("number %d (%s)", i+1, c.Says), i, len(l.p.Contexts))
 		l.needsWhen(at, c.When)
+		if when := strings.Join(c.When, "; "); seen[when] {
+			l.say(at, "when", "another context has the same when; write one entry, for a firm's own knowledge finds it by its when")
+		} else {
+			seen[when] = true
+		}
 		l.filled(at, "says", c.Says)
 		l.source(at, c.Source)
 		l.confidence(at, c.Confidence)

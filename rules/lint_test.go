@@ -214,6 +214,7 @@ func TestFaultsAreReportedAtTheirLine(t *testing.T) {
 		{"hangs on itself", "questions/07-buildup.toml", `unless = ["rooflight is none"]`, `unless = ["kerb-inside over 2"]`, "unless: it hangs on its own answer"},
 
 		// Guards that nobody can meet.
+		{"answer that nobody offers", "questions/06-covering.toml", `when = ["covering is liquid"]`, `when = ["covering is rubber"]`, `question "coat-state": when: condition "covering is rubber" names answer "rubber", which question "covering" does not have`},
 		{"conditions that exclude one another", "questions/06-covering.toml", `when = ["covering is liquid"]`, `when = ["covering is liquid", "covering is grp"]`, `question "coat-state": when: the conditions exclude one another`},
 		{"number that is none", "questions/06-covering.toml", `when = ["covering is liquid"]`, `when = ["roof-area over 20 m2", "roof-area under 10 m2"]`, `question "coat-state": when: the conditions exclude one another`},
 		{"of several, one wanted and banned", "questions/06-covering.toml", `when = ["covering is liquid"]`, `when = ["form-also is pipes", "form-also is not pipes or door"]`, "exclude one another"},
@@ -235,6 +236,7 @@ func TestFaultsAreReportedAtTheirLine(t *testing.T) {
 		// Links.
 		{"of_100 of several", "causes/field.toml", "", newLink("surface", "of_100 = { worn = 50, cut = 50 }"), "takes several answers"},
 		{"link to nothing", "causes/edges.toml", `question = "wind-side"`, `question = "windside"`, `link to "windside"`},
+		{"context twice", "contexts.toml", `when = ["covering is lead or asphalt"]`, `when = ["covering is single-ply"]`, "another context has the same when"},
 		{"water of a mechanism", "mechanisms.toml", `water = "rain"`, `water = "dew"`, `mechanism "rain-gets-in": water "dew" is not one of`},
 		{"water of a cause", "causes/unusual.toml", `water = "none"`, `water = "dry"`, `cause "old-stain": water "dry" is not one of`},
 		{"second link to nothing", "causes/edges.toml", `answer = ["middle"]`, `answer = ["centre"]`, `cause "edge-trim-joint": link to "where-inside": answer "centre"`},
