@@ -75,6 +75,16 @@ func logSum(v []float64) float64 {
 // pairs is how many chances of no and yes are tried with each response.
 const pairs = 9
 
+// pairWeight are the logarithms of their weights.
+var pairWeight = func() (out [pairs]float64) {
+	for i, lo := range unasked {
+		for j, hi := range asked {
+			out[i*len(asked)+j] = math.Log(lo.weight * hi.weight)
+		}
+	}
+	return out
+}()
+
 // likelihoods are the logarithms of the chance of all looks under a response, for each
 // pair of unasked and asked.
 func (s *series) likelihoods(x response) (out [pairs]float64) {
@@ -121,14 +131,11 @@ func (s *series) weigh(list []response) (total float64, lags []value, parts map[
 			part = &mixture{}
 			split[x.answer] = part
 		}
-		var one mixture
 		l := s.likelihoods(x)
-		for i, lo := range unasked {
-			for j, hi := range asked {
-				one.add(l[i*len(asked)+j], lo.weight*hi.weight)
-			}
+		for k := range l {
+			l[k] += pairWeight[k]
 		}
-		m := one.mean()
+		m := logSum(l[:])
 		all.add(m, x.weight)
 		part.add(m, x.weight)
 		lags = append(lags, value{x.lag, m + math.Log(x.weight)})

@@ -36,7 +36,7 @@ var (
 	thawPace = []value{{0.1, 0.5}, {0.4, 0.5}}                                // share of the store let go, for each K over it
 	thawAt   = []value{{1, 0.4}, {3, 0.35}, {8, 0.25}}                        // K days let go in the day
 	steep    = []value{{2, 0.5}, {5, 0.5}}                                    // power of the bend
-	faces    = []float64{0, 0.25, 0.5, 0.75, 1, 1.25, 1.5, 1.75}              // of pi: the way that a wall may face
+	faces    = []float64{0, 1.0 / 3, 2.0 / 3, 1, 4.0 / 3, 5.0 / 3}            // of pi: the ways that a wall may face
 	longLag  = 1.65                                                           // days; over it, it "goes on for days after rain"
 	burst    = 8.0                                                            // mm; a threshold over it is "only cloudbursts"
 )
@@ -88,26 +88,29 @@ func bucket(in []float64, halfLife float64) []float64 {
 	return out
 }
 
-// remembered blurs a response by what callers get wrong: the day before or the day after
-// is named instead, one time in six in all. Common practice, no source.
+// dayOut is how often a caller names the day before, and how often the day after: one time
+// in six in all. Common practice, no source.
 const dayOut = 0.08
 
-func remembered(r []float64) []float64 {
-	out := make([]float64, len(r))
-	for i := range r {
-		a, b := r[max(i-1, 0)], r[min(i+1, len(r)-1)]
-		out[i] = (1-2*dayOut)*r[i] + dayOut*(a+b)
+// heard is the response f to an index as callers tell of it. Only the days that a look can
+// ask for are worked out.
+func (s *series) heard(index []float64, f func(float64) float64) []float64 {
+	out := make([]float64, len(index))
+	from := max(0, s.at[0]-before)
+	yesterday := f(index[max(from-1, 0)])
+	today := f(index[from])
+	for i := from; i < len(index); i++ {
+		tomorrow := today
+		if i+1 < len(index) {
+			tomorrow = f(index[i+1])
+		}
+		out[i] = (1-2*dayOut)*today + dayOut*(yesterday+tomorrow)
+		yesterday, today = today, tomorrow
 	}
 	return out
 }
 
-func each(in []float64, f func(float64) float64) []float64 {
-	out := make([]float64, len(in))
-	for i, x := range in {
-		out[i] = f(x)
-	}
-	return out
-}
+func itself(x float64) float64 { return x }
 
 // rainResponses: rain fills a bucket that leaks.
 func (s *series) rainResponses() (out []response) {
@@ -115,7 +118,7 @@ func (s *series) rainResponses() (out []response) {
 		flow := bucket(s.rain, life.x)
 		for _, at := range rainAt {
 			for _, k := range steep {
-				r := remembered(each(flow, func(x float64) float64 { return bend(x, at.x, k.x) }))
+				r := s.heard(flow, func(x float64) float64 { return bend(x, at.x, k.x) })
 				for _, d := range delays {
 					one := response{r: r, delay: int(d.x), lag: d.x + meanStay(life.x), weight: life.weight * at.weight * k.weight * d.weight}
 					switch {
@@ -154,7 +157,7 @@ func (s *series) windResponses() (out []response) {
 		for _, life := range shortLife {
 			flow := bucket(wall, life.x)
 			for _, at := range driveAt {
-				r := remembered(each(flow, func(x float64) float64 { return bend(x, at.x, 3) }))
+				r := s.heard(flow, func(x float64) float64 { return bend(x, at.x, 3) })
 				for _, d := range delaysTwo {
 					out = append(out, response{
 						r: r, delay: int(d.x), lag: d.x + meanStay(life.x), answer: "windy-rain",
@@ -186,7 +189,7 @@ func (s *series) coldResponses() (out []response) {
 			t := bucket(b.t, life.x)
 			for _, at := range coldMean {
 				for _, wide := range coldWide {
-					r := remembered(each(t, func(x float64) float64 { return 1 / (1 + math.Exp((x-at.x+b.less)/wide.x)) }))
+					r := s.heard(t, func(x float64) float64 { return 1 / (1 + math.Exp((x-at.x+b.less)/wide.x)) })
 					out = append(out, response{
 						r: r, lag: meanStay(life.x), answer: "cold-dry",
 						weight: life.weight * at.weight * wide.weight / float64(len(of)),
@@ -223,7 +226,7 @@ func (s *series) thawResponses() (out []response) {
 					store -= gone[i]
 				}
 				for _, at := range thawAt {
-					r := remembered(each(gone, func(x float64) float64 { return bend(x, at.x, 2) }))
+					r := s.heard(gone, func(x float64) float64 { return bend(x, at.x, 2) })
 					for _, d := range delaysTwo {
 						out = append(out, response{
 							r: r, delay: int(d.x), lag: d.x, answer: "thaw-or-hot",
@@ -248,7 +251,7 @@ func (s *series) useResponses() (out []response) {
 				r[i] = 1
 			}
 		}
-		out = append(out, response{r: remembered(r), weight: weight, answer: answer})
+		out = append(out, response{r: s.heard(r, itself), weight: weight, answer: answer})
 	}
 	calendar(func(d int) bool { return d >= 5 }, 0.35)
 	calendar(func(d int) bool { return d < 5 }, 0.35)

@@ -45,7 +45,7 @@ func From(s casefile.State) History {
 		h.Looks = append(h.Looks, l)
 	}
 	for _, w := range weather {
-		if !w.empty() {
+		if !w.Empty() {
 			h.Weather = append(h.Weather, w)
 		}
 	}

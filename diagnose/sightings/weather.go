@@ -51,8 +51,8 @@ func NewWeather(day Day) Weather {
 
 func known(x float64) bool { return !math.IsNaN(x) }
 
-// empty tells that nothing is known: such an entry takes back what was known.
-func (w Weather) empty() bool {
+// Empty tells that nothing is known: such an entry takes back what was known.
+func (w Weather) Empty() bool {
 	for i := range quantities {
 		if known(*quantities[i].of(&w)) {
 			return false
@@ -63,7 +63,7 @@ func (w Weather) empty() bool {
 
 // over takes what a later entry says, and keeps the rest.
 func (w Weather) over(later Weather) Weather {
-	if later.empty() {
+	if later.Empty() {
 		return later
 	}
 	for i := range quantities {
