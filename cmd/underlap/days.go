@@ -241,7 +241,7 @@ func printVerdict(w io.Writer, r *sightings.Result) {
 	}
 	fmt.Fprintln(w, r.Text)
 	for _, d := range r.Drivers {
-		fmt.Fprintf(w, "  %6s  %-12s %s\n", explain.Percent(d.P), d.Hedge, d.Name)
+		fmt.Fprintf(w, "  %9s  %-12s %s\n", explain.Percent(d.P), d.Hedge, d.Name)
 	}
 	if r.Hint != "" {
 		fmt.Fprintln(w, r.Hint)

@@ -206,7 +206,7 @@ const flatUse = 0.5
 type Driver struct {
 	ID       string  `json:"id"`
 	Name     string  `json:"name"`
-	P        float64 `json:"p"` // share among the drivers that could be judged, each alike before any day
+	P        float64 `json:"p"` // share among the drivers that could be judged, each alike before any day; never quite 0 or 1
 	Hedge    string  `json:"hedge"`
 	Decibans float64 `json:"decibans"` // 10 log10 of the likelihood against that of "none of these"
 	Lag      *Lag    `json:"lag,omitempty"`
@@ -344,7 +344,7 @@ func (r *Result) compare(s *series) {
 		if !ok {
 			continue
 		}
-		x := Driver{ID: d.id, Name: d.name, P: math.Exp(l - total), Decibans: 10 * (l - logL[None]) / math.Ln10}
+		x := Driver{ID: d.id, Name: d.name, P: capped(math.Exp(l-total), len(all), plainness), Decibans: 10 * (l - logL[None]) / math.Ln10}
 		x.Hedge, x.Lag = explain.Hedge(x.P), lagOf(lags[d.id])
 		r.Drivers = append(r.Drivers, x)
 	}
@@ -382,6 +382,13 @@ func lagOf(lags []value) *Lag {
 // and a memory still. Common practice, no source.
 const Reliability = 0.93
 
+// plainness caps the shares that are shown: the drivers are plainer than any roof, so
+// none is ever quite ruled out. A judgement.
+const plainness = 0.97
+
+// capped leaves something to each of n.
+func capped(p float64, n int, limit float64) float64 { return limit*p + (1-limit)/float64(n) }
+
 // Pattern is the likelihood of the days for each answer to the question "weather-pattern",
 // summing to one and never under what Reliability leaves; nil when there are too few days
 // to say. An answer whose driver could not be judged counts as "no pattern" does.
@@ -400,7 +407,7 @@ func (r *Result) Pattern(answers []string) []float64 {
 	total := logSum(logs)
 	out := make([]float64, len(answers))
 	for i, l := range logs {
-		out[i] = Reliability*math.Exp(l-total) + (1-Reliability)/float64(len(answers))
+		out[i] = capped(math.Exp(l-total), len(answers), Reliability)
 	}
 	return out
 }

@@ -40,7 +40,7 @@ const datesLike = `write it like 2026-11-03, "3 Nov 2026" or 3/11/2026 (the day 
 // date after today is refused, and so is one that can be read in two ways.
 func ParseDay(text string, today Day) (Day, error) {
 	s := strings.ToLower(strings.Join(strings.Fields(text), " "))
-	bad := func(why string) (Day, error) { return 0, fmt.Errorf("%q is no date: %s", text, why) }
+	bad := func(why string) (Day, error) { return 0, fmt.Errorf("%q cannot be taken as a date: %s", text, why) }
 	switch s {
 	case "":
 		return 0, fmt.Errorf("there is no date; %s", datesLike)

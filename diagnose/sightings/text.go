@@ -80,11 +80,11 @@ var phrases = map[string]string{
 // words says it in a sentence or two.
 func (r *Result) words(s *series) {
 	top := r.Drivers[0]
-	r.Text = fmt.Sprintf("By %s with their weather (%d wet): %s %s, %s", explain.Count(r.Weighed, "day"), count(s.wet), top.Hedge, explain.Percent(top.P), phrases[top.ID])
+	r.Text = fmt.Sprintf("By %s with their weather (%d wet): %s", explain.Count(r.Weighed, "day"), count(s.wet), phrases[top.ID])
 	if top.Lag != nil && top.P >= 0.25 {
 		r.Text += ", " + top.Lag.String()
 	}
-	r.Text += "."
+	r.Text += fmt.Sprintf(": %s (%s).", top.Hedge, explain.Percent(top.P))
 	if len(r.Drivers) > 1 && r.Drivers[1].P >= 0.1 {
 		r.Text += fmt.Sprintf(" Then: %s, %s.", lowerFirst(r.Drivers[1].Name), explain.Percent(r.Drivers[1].P))
 	}
