@@ -19,6 +19,10 @@ const patternQuestion = "weather-pattern"
 // them counts less, the more the dated days say: else one memory would be heard twice.
 var sameDays = []string{"dry-spell", "frosty-morning", "use-link", "lag"}
 
+// mostTaken is how much of what is told there the days take away at most: common practice,
+// no source. More would let days that agree with the words weaken the case.
+const mostTaken = 1.0 / 3
+
 // daysMemory keeps what the days say from one answer to the next.
 type daysMemory struct {
 	key    string
@@ -72,11 +76,11 @@ func (m *model) joinDays(days *sightings.Result, ev *infer.Evidence) {
 	} else {
 		ev.Likelihood[at[0]] = seen
 	}
-	half := speaks(seen) / 2
+	share := mostTaken * speaks(seen)
 	for _, q := range sameDays {
 		for _, i := range m.at[q] {
 			if told, ok := ev.Likelihood[i]; ok {
-				ev.Likelihood[i] = blurred(told, half)
+				ev.Likelihood[i] = blurred(told, share)
 			}
 		}
 	}
@@ -124,7 +128,7 @@ func (w *work) addDays(days *sightings.Result) {
 		ID: "days", Title: "What the days say", Result: days.Text,
 		Formula: "for each driver the chance that just these days were wet and dry, given their weather: bucket, smoothed temperature or store of frost, summed over fixed grids of lag, threshold and strength; drivers start alike",
 		Source:  "self-made; driving rain 2/9 v R^(8/9) as in ISO 15927-3, snow by degree-days (both from memory); dates misremembered by a day one time in six, common practice, no source",
-		Note:    "The days count once with the answer to the weather question, and take away up to half of what is told about dry spells, frosty mornings, use and lag. Amounts of water are kept and not weighed.",
+		Note:    "The days count once with the answer to the weather question, and take away up to a third of what is told about dry spells, frosty mornings, use and lag. Amounts of water are kept and not weighed.",
 	}
 	if days.Hint != "" {
 		y.Inputs = append(y.Inputs, explain.Input{Name: "To say more", Value: days.Hint, From: "record of days"})

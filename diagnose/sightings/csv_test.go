@@ -24,15 +24,23 @@ func TestReadCSV(t *testing.T) {
 		want       string
 		notes      []string
 	}{
-		{name: "plain", text: "date,rain,tmin,tmax\n2026-11-03,12,2,8\n2026-11-04,0,-1.5,4\n", want: "2026-11-03 rain 12 min 2 max 8\n2026-11-04 rain 0 min -1.5 max 4",
-			notes: []string{`rain: column "rain", no unit stated, taken as mm; 0 to 12 mm`, "2 days, 2026-11-03 to 2026-11-04"}},
-		{name: "preface, comments, quotes, byte order mark, carriage returns", text: "\xef\xbb\xbf# made up\r\nlatitude,longitude\r\n51,-1\r\n\r\n\"time\",\"precipitation_sum (mm)\",\"temperature_2m_mean (°C)\",\"wind_speed_10m_mean (km/h)\",\"wind_direction_10m_dominant (°)\"\r\n\"2026-11-03T00:00\",\"1.2\",7.5,18,270\r\n",
-			want: "2026-11-03 rain 1.2 mean 7.5 wind 5 from 270", notes: []string{"unit km/h by the heading"}},
-		{name: "semicolons and decimal commas, dates with dots", text: "Datum;RSK [mm];TMK;TNK;TXK\n13.11.2026;12,5;3,4;-1,0;8,25\n14.11.2026;;;;\n3.11.2026;-999;1;0;2\n", want: "2026-11-03 mean 1 min 0 max 2\n2026-11-13 rain 12.5 mean 3.4 min -1 max 8.25",
-			notes: []string{"1 days without a figure", "day first"}},
+		{
+			name: "plain", text: "date,rain,tmin,tmax\n2026-11-03,12,2,8\n2026-11-04,0,-1.5,4\n", want: "2026-11-03 rain 12 min 2 max 8\n2026-11-04 rain 0 min -1.5 max 4",
+			notes: []string{`rain: column "rain", no unit stated, taken as mm; 0 to 12 mm`, "2 days, 2026-11-03 to 2026-11-04"},
+		},
+		{
+			name: "preface, comments, quotes, byte order mark, carriage returns", text: "\xef\xbb\xbf# made up\r\nlatitude,longitude\r\n51,-1\r\n\r\n\"time\",\"precipitation_sum (mm)\",\"temperature_2m_mean (°C)\",\"wind_speed_10m_mean (km/h)\",\"wind_direction_10m_dominant (°)\"\r\n\"2026-11-03T00:00\",\"1.2\",7.5,18,270\r\n",
+			want: "2026-11-03 rain 1.2 mean 7.5 wind 5 from 270", notes: []string{"unit km/h by the heading"},
+		},
+		{
+			name: "semicolons and decimal commas, dates with dots", text: "Datum;RSK [mm];TMK;TNK;TXK\n13.11.2026;12,5;3,4;-1,0;8,25\n14.11.2026;;;;\n3.11.2026;-999;1;0;2\n", want: "2026-11-03 mean 1 min 0 max 2\n2026-11-13 rain 12.5 mean 3.4 min -1 max 8.25",
+			notes: []string{"1 days without a figure", "day first"},
+		},
 		{name: "tenths", text: "STATION,DATE,PRCP,TMAX,TMIN,AWND\nX1,2026-11-03,125,83,-21,52\n", u: Units{Rain: "0.1mm", Temp: "0.1C", Wind: "0.1m/s"}, want: "2026-11-03 rain 12.5 min -2.1 max 8.3 wind 5.2", notes: []string{"unit 0.1mm as you said"}},
-		{name: "inches and Fahrenheit", text: "Date\tRain (in)\tMax temperature (°F)\tMin temperature (F)\tWind speed (mph)\n11/3/2026\t0.5\t50\t32\t10\n11/25/2026\tT\t41\tM\t\n", want: "2026-11-03 rain 12.7 min 0 max 10 wind 4.47\n2026-11-25 rain 0 max 5",
-			notes: []string{"month first"}},
+		{
+			name: "inches and Fahrenheit", text: "Date\tRain (in)\tMax temperature (°F)\tMin temperature (F)\tWind speed (mph)\n11/3/2026\t0.5\t50\t32\t10\n11/25/2026\tT\t41\tM\t\n", want: "2026-11-03 rain 12.7 min 0 max 10 wind 4.47\n2026-11-25 rain 0 max 5",
+			notes: []string{"month first"},
+		},
 		{name: "units hung on", text: "day,rain_mm,temp_c,wind_kn\n20261103,3,4,10\n", want: "2026-11-03 rain 3 mean 4 wind 5.14"},
 		{name: "year, month and day apart", text: "station,year,month,day,prec,tg\n1,2026,11,3,4.4,6\n1,2026,11,4,0,7\n", want: "2026-11-03 rain 4.4 mean 6\n2026-11-04 rain 0 mean 7"},
 		{name: "months by name", text: "date,maxtp,mintp,rain,wdsp\n03-nov-2026,9.1,4.3,0.2,9.9\n", u: Units{Wind: "kn"}, want: "2026-11-03 rain 0.2 min 4.3 max 9.1 wind 5.09"},

@@ -79,14 +79,27 @@ var phrases = map[string]string{
 
 // words says it in a sentence or two.
 func (r *Result) words(s *series) {
-	top := r.Drivers[0]
-	r.Text = fmt.Sprintf("By %s with their weather (%d wet): %s", explain.Count(r.Weighed, "day"), count(s.wet), phrases[top.ID])
-	if top.Lag != nil && top.P >= 0.25 {
+	top, next := r.Drivers[0], r.Drivers[1] // there are four at least
+	said, p := phrases[top.ID], top.P
+	// Rain alone and rain with wind share most of their wet days: the pair is told as one.
+	both := next.P >= 0.1 && (top.ID == Rain && next.ID == Wind || top.ID == Wind && next.ID == Rain)
+	if both {
+		said, p = phrases[Rain], top.P+next.P
+	}
+	r.Text = fmt.Sprintf("By %s with their weather (%d wet): %s", explain.Count(r.Weighed, "day"), count(s.wet), said)
+	if top.Lag != nil && p >= 0.25 {
 		r.Text += ", " + top.Lag.String()
 	}
-	r.Text += fmt.Sprintf(": %s (%s).", top.Hedge, explain.Percent(top.P))
-	if len(r.Drivers) > 1 && r.Drivers[1].P >= 0.1 {
-		r.Text += fmt.Sprintf(" Then: %s, %s.", lowerFirst(r.Drivers[1].Name), explain.Percent(r.Drivers[1].P))
+	r.Text += fmt.Sprintf(": %s (%s).", explain.Hedge(p), explain.Percent(p))
+	switch {
+	case both:
+		wind := top.P
+		if top.ID == Rain {
+			wind = next.P
+		}
+		r.Text += fmt.Sprintf(" That it takes wind as well: %s (%s).", explain.Hedge(wind), explain.Percent(wind))
+	case next.P >= 0.1:
+		r.Text += fmt.Sprintf(" Then: %s, %s.", lowerFirst(next.Name), explain.Percent(next.P))
 	}
 	looked := r.Wet + r.Dry
 	days := s.at[len(s.at)-1] - s.at[0] + 1
@@ -97,7 +110,7 @@ func (r *Result) words(s *series) {
 		r.Hint = fmt.Sprintf("%s could not be weighed: the weather of the day, or of the %d days before it, is not on record.", explain.Count(s.left, "day"), before)
 	case r.Wet*10 > looked*7 && looked*2 < days:
 		r.Hint = "Mostly wet days are on record. Ask for days on which they looked and it was dry."
-	case top.P < 0.6:
+	case p < 0.6:
 		r.Hint = "More days would tell: rain with no drip, and dry or frosty days on which somebody looked, tell most."
 	}
 }
