@@ -48,7 +48,7 @@ func (s scene) wetDays() page {
 }
 
 func (s scene) howToEnter() string {
-	return name(s.keys.Accept) + " opens a field: " + sightings.EntryLike + "."
+	return name(s.keys.Accept) + " opens a field: " + sightings.EntryLike + `. "underlap days CASE --weather FILE.csv" takes a file of daily weather.`
 }
 
 // lastSeen lists the days of which something was said.
@@ -112,6 +112,16 @@ func (s scene) strip(record []sightings.Shown) []string {
 			}))
 		}
 	}
+	out = append(out, row("seen", func(d sightings.Shown) string {
+		mark, ok := seenMarks[d.Saw]
+		if !ok {
+			return " "
+		}
+		if d.Saw == sightings.Drip {
+			return t.bold.Render(mark)
+		}
+		return mark
+	}))
 	if !math.IsInf(coldest, 1) {
 		out = append(out, row(fmt.Sprintf("%.0f to %.0f °C", coldest, warmest), func(d sightings.Shown) string {
 			if d.Temp == nil {
@@ -127,16 +137,6 @@ func (s scene) strip(record []sightings.Shown) []string {
 			return " "
 		}))
 	}
-	out = append(out, row("seen", func(d sightings.Shown) string {
-		mark, ok := seenMarks[d.Saw]
-		if !ok {
-			return " "
-		}
-		if d.Saw == sightings.Drip {
-			return t.bold.Render(mark)
-		}
-		return mark
-	}))
 	out = append(out, dates(record, t)...)
 	legend := "W wet   d dry   ? not looked   . not known   * frost"
 	return append(out, t.dim.Render(fit(strings.Repeat(" ", dayLabel+1)+legend, s.w)))

@@ -31,7 +31,7 @@ func TestDays(t *testing.T) {
 		t.Errorf("the case is not to be read by a person:\n%s", text)
 	}
 	printed := w.must(t, "days", "hill")
-	for _, want := range []string{"2026-09-18  drip, 250 ml", "2026-11-21  not-looked", "rain 13.4 mean 14.8", "before: 9.7 mm", "Weather of 85 days on record"} {
+	for _, want := range []string{"2026-09-18  drip, 250 ml", "2026-11-21  not looked", "rain 13.4 mean 14.8", "before: 9.7 mm", "Weather of 85 days on record"} {
 		if !strings.Contains(printed, want) {
 			t.Errorf("no %q in:\n%s", want, printed)
 		}

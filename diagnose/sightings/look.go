@@ -99,7 +99,7 @@ func ParseLook(day Day, text string) (Look, error) {
 
 // String words a look as ParseLook reads it.
 func (l Look) String() string {
-	out := string(l.Saw)
+	out := strings.ReplaceAll(string(l.Saw), "-", " ")
 	if l.Litres > 0 {
 		out += ", " + measure.L(l.Litres)
 	}
