@@ -1,6 +1,7 @@
 package diagnose_test
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"strings"
@@ -11,6 +12,7 @@ import (
 
 	"underlap/diagnose"
 	"underlap/diagnose/casefile"
+	"underlap/rules"
 )
 
 // Weather of two months and days of a hole, of a sweating ceiling and of a pipe. All
@@ -184,6 +186,46 @@ func TestADayIsCorrectedAndTakenBack(t *testing.T) {
 	for _, e := range c.Case().Events[:2] {
 		if e.Kind != casefile.KindSighting || e.Seen.Format("2006-01-02") != "2026-01-05" {
 			t.Errorf("%+v", e)
+		}
+	}
+}
+
+// What is remembered of the days never shows: a call under way reads as the case read
+// afresh after each day.
+func TestMemoryOfDaysNeverShows(t *testing.T) {
+	c := newCall(t, "weather-pattern=any-rain")
+	daysOf(t, c, afterRain)
+	for _, d := range []string{"2026-01-11=drip", "2026-01-11=dry", "2026-01-11=withdraw", "2026-01-08:rain=20", "2026-01-08:withdraw"} {
+		if _, err := c.Day(d); err != nil {
+			t.Fatal(err)
+		}
+		fresh, err := diagnose.Consult(c.Case(), rules.Built())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(jsonOf(t, c.Reading()), jsonOf(t, fresh)) {
+			t.Fatalf("%s: the call and the case disagree", d)
+		}
+	}
+}
+
+// What is told of the same days in other words moves less when the days are on record.
+func TestWordsMoveLessBesideDays(t *testing.T) {
+	swing := func(days bool, question, a, b string) float64 {
+		odds := func(answer string) float64 {
+			c := newCall(t, question+"="+answer)
+			if days {
+				daysOf(t, c, inFrost)
+			}
+			x := atWork(c.Reading(), "condensing-inside")
+			return x / (1 - x)
+		}
+		return 10 * math.Log10(odds(a)/odds(b))
+	}
+	for _, q := range [][3]string{{"frosty-morning", "wet", "dry"}, {"dry-spell", "yes", "no"}} {
+		words, beside := swing(false, q[0], q[1], q[2]), swing(true, q[0], q[1], q[2])
+		if beside > 0.8*words || beside < 0.2*words {
+			t.Errorf("%s moves %.1f dB alone and %.1f dB beside the days", q[0], words, beside)
 		}
 	}
 }

@@ -227,8 +227,11 @@ func TestADayMovesItsDriver(t *testing.T) {
 	}
 	h.Looks = h.Looks[:len(h.Looks)-1]
 	look(48, Dry)
-	if a, b := share(before, Cold), share(Compare(h), Cold); b >= a {
-		t.Errorf("cold: %.4f, after a dry day of frost %.4f", a, b)
+	dry = Compare(h)
+	h.Looks[len(h.Looks)-1].Saw = Drip
+	wet = Compare(h)
+	if !(share(dry, Cold) < share(before, Cold) && 2*share(before, Cold) < share(wet, Cold)) {
+		t.Errorf("cold: %.4f, after a dry day of frost %.4f, after a wet one %.4f", share(before, Cold), share(dry, Cold), share(wet, Cold))
 	}
 }
 
@@ -354,5 +357,70 @@ func BenchmarkCompare120Days(b *testing.B) {
 		if !Compare(h).Enough {
 			b.Fatal("not enough")
 		}
+	}
+}
+
+// Frost is stored while it freezes and let go on the first mild days; then there is none
+// left, however mild it is.
+func TestFrostIsLetGoOnce(t *testing.T) {
+	h := weeks(60)
+	for i := range h.Weather {
+		w := NewWeather(h.Weather[i].Day)
+		w.Rain, w.Mean = 0, 7
+		if i >= 20 && i < 30 {
+			w.Mean = -4
+		}
+		h.Weather[i] = w
+	}
+	h.Looks = []Look{{Day: h.Weather[10].Day, Saw: Dry}, {Day: h.Weather[50].Day, Saw: Dry}} // so that there is a series
+	s := newSeries(h)
+	at := func(i int) int { return int(h.Weather[i].Day - s.first) }
+	n := 0
+	for _, x := range s.thawResponses() {
+		if x.delay > 0 {
+			continue
+		}
+		n++
+		if frozen, first, later := x.r[at(25)], x.r[at(30)], x.r[at(45)]; frozen > 0.02 || first < 0.5 || later > 0.02 {
+			t.Errorf("in the frost %.3f, on the first mild day %.3f, two weeks on %.3f", frozen, first, later)
+		}
+	}
+	if n == 0 {
+		t.Error("no response was tried")
+	}
+}
+
+// Wind from one side on wet days and from the other on dry ones, with rain alike: it takes
+// the wind. Without the directions on record it cannot be told.
+func TestWindFromOneSide(t *testing.T) {
+	h := weeks(80)
+	for i := range h.Weather {
+		w := NewWeather(h.Weather[i].Day)
+		w.Rain, w.Mean, w.Wind, w.From = 0, 8, 5, 250
+		if i%3 == 0 {
+			w.Rain = 10
+		}
+		if i%6 == 0 {
+			w.From = 80
+		}
+		h.Weather[i] = w
+	}
+	for i := 5; i < 65; i++ {
+		switch {
+		case i%6 == 3:
+			h.Looks = append(h.Looks, Look{Day: h.Weather[i].Day, Saw: Drip})
+		case i%6 == 0, i%5 == 1:
+			h.Looks = append(h.Looks, Look{Day: h.Weather[i].Day, Saw: Dry})
+		}
+	}
+	with := Compare(h)
+	if with.Drivers[0].ID != Wind || with.Drivers[0].P < 0.85 {
+		t.Errorf("with directions: %+v", with.Drivers)
+	}
+	for i := range h.Weather {
+		h.Weather[i].From = math.NaN()
+	}
+	if p := share(Compare(h), Wind); p > 0.65 {
+		t.Errorf("without directions rain with wind has %.2f", p)
 	}
 }
