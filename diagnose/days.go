@@ -27,7 +27,7 @@ func (c *Call) Day(text string) (kept string, err error) {
 	case e.Weather != nil:
 		return e.Day.String() + " weather: " + e.Weather.String(), c.write(sightings.WeatherEvent([]sightings.Weather{*e.Weather}, "typed"))
 	}
-	list := sightings.Days(c.state, e.Day)
+	list := sightings.EntriesOn(c.state, e.Day)
 	if len(list) == 0 {
 		return "", &InputError{Text: fmt.Sprintf("%s: nothing is on record of what was seen that day, so there is nothing to take back", e.Day)}
 	}

@@ -212,7 +212,11 @@ func (m *model) keepDay(text string) {
 	}
 	delete(m.drafts, dayDraft)
 	if m.err == "" {
-		m.say("Kept: " + kept)
+		word := "Kept: "
+		if m.o.Demo {
+			word = "Entered: "
+		}
+		m.say(word + kept)
 	}
 	m.openDay("")
 }

@@ -11,6 +11,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"underlap/diagnose/explain"
 )
 
 // Import is what was taken from a file of daily weather.
@@ -209,10 +211,10 @@ func (c *columns) read(rows []row, u Units, today Day) (Import, error) {
 	slices.SortFunc(im.Days, func(a, b Weather) int { return int(a.Day - b.Day) })
 	im.Notes = c.notes(im.Days)
 	if later > 0 {
-		im.Notes = append(im.Notes, fmt.Sprintf("%d days after today were left out", later))
+		im.Notes = append(im.Notes, explain.Count(later, "day")+" after today left out")
 	}
 	if empty > 0 {
-		im.Notes = append(im.Notes, fmt.Sprintf("%d days without a figure were left out", empty))
+		im.Notes = append(im.Notes, explain.Count(empty, "day")+" without a figure left out")
 	}
 	if order != "" && u.Dates == "" {
 		im.Notes = append(im.Notes, "dates read with the "+map[string]string{"dmy": "day", "mdy": "month"}[order]+" first, for no other order fits")
@@ -231,7 +233,7 @@ func blank(fields []string) bool {
 
 // notes say what was taken for what, with the range, so that a wrong unit is seen.
 func (c *columns) notes(days []Weather) []string {
-	out := []string{fmt.Sprintf("%d days, %s to %s", len(days), days[0].Day, days[len(days)-1].Day)}
+	out := []string{fmt.Sprintf("%s, %s to %s", explain.Count(len(days), "day"), days[0].Day, days[len(days)-1].Day)}
 	for _, col := range c.taken {
 		lo, hi, n := math.Inf(1), math.Inf(-1), 0
 		for i := range days {
@@ -252,7 +254,7 @@ func (c *columns) notes(days []Weather) []string {
 			text += fmt.Sprintf("; %s to %s %s", figure(lo), figure(hi), col.q.unit)
 		}
 		if n < len(days) {
-			text += fmt.Sprintf("; not there on %d days", len(days)-n)
+			text += "; not there on " + explain.Count(len(days)-n, "day")
 		}
 		out = append(out, text)
 	}

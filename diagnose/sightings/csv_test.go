@@ -34,7 +34,7 @@ func TestReadCSV(t *testing.T) {
 		},
 		{
 			name: "semicolons and decimal commas, dates with dots", text: "Datum;RSK [mm];TMK;TNK;TXK\n13.11.2026;12,5;3,4;-1,0;8,25\n14.11.2026;;;;\n3.11.2026;-999;1;0;2\n", want: "2026-11-03 mean 1 min 0 max 2\n2026-11-13 rain 12.5 mean 3.4 min -1 max 8.25",
-			notes: []string{"1 days without a figure", "day first"},
+			notes: []string{"1 day without a figure", "day first"},
 		},
 		{name: "tenths", text: "STATION,DATE,PRCP,TMAX,TMIN,AWND\nX1,2026-11-03,125,83,-21,52\n", u: Units{Rain: "0.1mm", Temp: "0.1C", Wind: "0.1m/s"}, want: "2026-11-03 rain 12.5 min -2.1 max 8.3 wind 5.2", notes: []string{"unit 0.1mm as you said"}},
 		{
@@ -45,7 +45,7 @@ func TestReadCSV(t *testing.T) {
 		{name: "year, month and day apart", text: "station,year,month,day,prec,tg\n1,2026,11,3,4.4,6\n1,2026,11,4,0,7\n", want: "2026-11-03 rain 4.4 mean 6\n2026-11-04 rain 0 mean 7"},
 		{name: "months by name", text: "date,maxtp,mintp,rain,wdsp\n03-nov-2026,9.1,4.3,0.2,9.9\n", u: Units{Wind: "kn"}, want: "2026-11-03 rain 0.2 min 4.3 max 9.1 wind 5.09"},
 		{name: "sum rather than rain alone, mean wind rather than gusts", text: "date,rain_sum,precipitation_sum,wind_speed_10m_max,wind_speed_10m_mean\n2026-11-03,1,2,9,4\n", want: "2026-11-03 rain 2 wind 4"},
-		{name: "a forecast is left out", text: "date,rain\n2026-11-24,1\n2026-11-25,2\n2026-11-26,3\n", want: "2026-11-24 rain 1\n2026-11-25 rain 2", notes: []string{"1 days after today were left out"}},
+		{name: "a forecast is left out", text: "date,rain\n2026-11-24,1\n2026-11-25,2\n2026-11-26,3\n", want: "2026-11-24 rain 1\n2026-11-25 rain 2", notes: []string{"1 day after today left out"}},
 		{name: "an old spreadsheet's degree sign", text: "date,tmax (\xb0C)\n2026-11-03,5\n", want: "2026-11-03 max 5"},
 		{name: "order of dates by flag", text: "date,rain\n3/11/2026,1\n", u: Units{Dates: "dmy"}, want: "2026-11-03 rain 1"},
 	} {

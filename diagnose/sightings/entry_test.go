@@ -118,7 +118,7 @@ func TestHistoryFromACase(t *testing.T) {
 	if len(h.Unread) != 2 || !strings.Contains(h.Unread[0], "line 2") || len(h.Weather) != 2 {
 		t.Errorf("unread %q, weather %v", h.Unread, h.Weather)
 	}
-	if n := len(Days(c.State(), today-18)); n != 2 {
+	if n := len(EntriesOn(c.State(), today-18)); n != 2 {
 		t.Errorf("%d entries stand for the day", n)
 	}
 	put(casefile.Event{Kind: casefile.KindWithdrawn, About: id})

@@ -113,8 +113,8 @@ func lookOf(e casefile.Event) (Look, bool) {
 	return l, l.Saw != ""
 }
 
-// Days gives the entries that stand for a day, for taking them back.
-func Days(s casefile.State, day Day) []casefile.Event {
+// EntriesOn gives the entries that stand for a day, for taking them back.
+func EntriesOn(s casefile.State, day Day) []casefile.Event {
 	var out []casefile.Event
 	for _, e := range s.Sightings {
 		if l, ok := lookOf(e); ok && l.Day == day {
