@@ -181,17 +181,15 @@ func (w *work) daysAgainstTold(days *sightings.Result) {
 	}
 }
 
-// daysReason words what the days say as a reason, where no answer was told. ok is false
-// for any other finding.
-func (w *work) daysReason(i int, f facts.Fact, told bool) (text string, ok bool) {
+// daysReason words what the days say as a reason, beside the answer when one was told. It
+// is false for any other finding.
+func (w *work) daysReason(i int, f facts.Fact, told bool) (string, bool) {
 	fd := w.model.findings[i]
 	if fd.question.ID != patternQuestion || w.r.Days == nil || !w.r.Days.Enough {
 		return "", false
 	}
-	top := w.r.Days.Drivers[0]
-	text = fmt.Sprintf("The days on record, by their weather: %s, %s", lower(top.Name), top.Hedge)
 	if told {
-		text = fmt.Sprintf("%s: %s; by the days on record: %s, %s", fd.question.Short, lower(f.Says()), lower(top.Name), top.Hedge)
+		return fmt.Sprintf("%s: %s; by the days on record %s", fd.question.Short, lower(f.Says()), w.r.Days.Short), true
 	}
-	return text, true
+	return "By the days on record " + w.r.Days.Short, true
 }

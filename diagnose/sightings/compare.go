@@ -226,7 +226,8 @@ type Result struct {
 	Weighed int    `json:"weighed"` // of those, days whose weather is known as well
 	Enough  bool   `json:"enough"`  // enough of them to compare drivers
 	Text    string `json:"text"`
-	Hint    string `json:"hint"` // what to ask or look up to say more; "" when nothing
+	Short   string `json:"short"` // the first driver in a few words; "" when there is not enough
+	Hint    string `json:"hint"`  // what to ask or look up to say more; "" when nothing
 
 	Drivers   []Driver `json:"drivers"`    // likeliest first; empty when there is not enough
 	NotJudged []string `json:"not_judged"` // drivers left out, with the reason

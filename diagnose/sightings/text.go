@@ -90,6 +90,7 @@ func (r *Result) words(s *series) {
 	if top.Lag != nil && p >= 0.25 {
 		r.Text += ", " + top.Lag.String()
 	}
+	r.Short = said + ", " + explain.Hedge(p)
 	r.Text += fmt.Sprintf(": %s (%s).", explain.Hedge(p), explain.Percent(p))
 	switch {
 	case both:
