@@ -201,8 +201,15 @@ func (w *work) reason(i, c int, d float64) Reason {
 			r.Text = "Not there: " + lower(a.Says)
 		}
 	default:
-		f, _ := w.facts.Get(fd.question.ID)
+		f, told := w.facts.Get(fd.question.ID)
+		if text, ok := w.daysReason(i, f, told); ok {
+			r.Text = text
+			break
+		}
 		r.Text = fd.question.Short + ": " + lower(f.Says())
+	}
+	if _, told := w.facts.Get(fd.question.ID); !told {
+		return r
 	}
 	for _, l := range w.linksOf(i, c) {
 		if !names(l, fd, said) {
@@ -370,8 +377,11 @@ func (w *work) surprise() {
 		if q == nil || seen[q.ID] {
 			continue
 		}
+		f, told := w.facts.Get(q.ID)
+		if !told {
+			continue // the days on record, not an answer
+		}
 		seen[q.ID] = true
-		f, _ := w.facts.Get(q.ID)
 		w.r.Recheck = append(w.r.Recheck, Recheck{
 			Questions: []string{q.ID}, Kind: "surprise",
 			Text: fmt.Sprintf("%s: %s. That is unusual beside the rest; worth asking once more.", q.Short, lower(f.Says())),

@@ -31,6 +31,7 @@ type memory struct {
 	reads   facts.Reads
 	buildup *buildup.Result
 	sums    *calc.Result
+	days    daysMemory
 }
 
 func (m *memory) recall(c *casefile.Case, f *facts.Set, pack *rules.Pack) error {
@@ -61,6 +62,8 @@ func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.P
 		return nil, fmt.Errorf("the knowledge does not compile: %w", err)
 	}
 	ev, said := m.evidence(f)
+	days := mem.days.recall(state)
+	m.joinDays(days, &ev)
 	post, err := engine.Update(ev)
 	if err != nil {
 		return nil, fmt.Errorf("weighing the answers: %w", err)
@@ -72,6 +75,7 @@ func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.P
 	if w.r.course != nil {
 		w.r.Hourly = "waiting"
 	}
+	w.addDays(days)
 	if err := w.fill(); err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"underlap/diagnose/calc"
 	"underlap/diagnose/explain"
 	"underlap/diagnose/scope"
+	"underlap/diagnose/sightings"
 )
 
 // Reading is everything the program says about a case at one moment. It is a
@@ -41,6 +42,8 @@ type Reading struct {
 	// when they were not asked for or are still on their way, "none" when this roof calls
 	// for none.
 	Hourly string `json:"hourly"`
+
+	Days *sightings.Result `json:"days,omitempty"` // what the days on record say; nil when there are none
 
 	Recheck []Recheck `json:"recheck"` // contradictions and readings that cannot be
 	Next    Next      `json:"next"`

@@ -142,6 +142,8 @@ func (s scene) page() page {
 		return s.why()
 	case onHelp:
 		return s.help()
+	case onDays:
+		return s.wetDays()
 	default:
 		return s.front()
 	}

@@ -13,6 +13,7 @@ import (
 	"underlap/diagnose/casefile"
 	"underlap/diagnose/explain"
 	"underlap/diagnose/scope"
+	"underlap/diagnose/sightings"
 	"underlap/rules"
 )
 
@@ -130,6 +131,8 @@ func (s still) Answer(string, diagnose.Input) error { return nil }
 func (s still) Know(string, string) error           { return nil }
 func (s still) Note(string, string) error           { return nil }
 func (s still) Withdraw(string) error               { return nil }
+func (s still) Day(string) (string, error)          { return "2026-01-12 drip", nil }
+func (s still) Today() sightings.Day                { return sightings.DayOf(head.Created) }
 func (s still) Pack() *rules.Pack {
 	return &rules.Pack{Words: rules.Words{Known: []rules.Known{
 		{ID: "told", Key: "t", Name: "told on the phone"},
@@ -227,6 +230,7 @@ func inventedReading() *diagnose.Reading {
 			{Title: "How long trapped water stays", Text: "About ten years.", Value: 120, Low: 60, High: 240, Unit: "months", Verdict: "bad"},
 			{Title: "Fall", Text: "Fast enough.", Verdict: "good"},
 		},
+		Days:    inventedDays(),
 		Recheck: []diagnose.Recheck{{Questions: []string{"when", "height"}, Text: "Wet after rain, yet dry in the storm. Ask both again.", Kind: "pair"}},
 		Next:    diagnose.Next{Question: "marks", Reason: "It splits the first two suspects."},
 		Pending: []diagnose.Request{{Question: "height", Text: "A photo of a tape at the kerb.", Asked: "2026-01-12"}},
@@ -249,7 +253,31 @@ func inventedReading() *diagnose.Reading {
 			{ID: "lead", Title: "Lead"},
 			{ID: "cause/Wall flashing", Title: "Wall flashing"},
 			{ID: "build-up/thickness", Title: "Thickness"},
+			{ID: "days", Title: "Days"},
 		},
 	}
 	return r
+}
+
+// inventedDays are sixty days of invented weather, and what was seen on some of them.
+func inventedDays() *sightings.Result {
+	rain := []float64{0, 0, 3, 12, 0.2, 0, 7, 0, 0, 18, 4, 0, 0, 0, 1, 0, 9}
+	var h sightings.History
+	first := sightings.DayOf(head.Created) - 60
+	for d := range 61 {
+		w := sightings.NewWeather(first + sightings.Day(d))
+		w.Rain, w.Mean, w.Min = rain[d%len(rain)], float64(9-d/5+d%4), float64(5-d/5+d%3)
+		h.Weather = append(h.Weather, w)
+		l := sightings.Look{Day: w.Day, Saw: sightings.Dry}
+		switch {
+		case d < 3 || d%3 == 1:
+			continue
+		case d == 27:
+			l.Saw, l.Note = sightings.NotLooked, "on holiday, and the neighbour with the key was away as well"
+		case w.Rain > 5:
+			l.Saw, l.Litres = sightings.Drip, 0.3
+		}
+		h.Looks = append(h.Looks, l)
+	}
+	return sightings.Compare(h)
 }

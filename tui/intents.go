@@ -25,6 +25,7 @@ type (
 	knownIntent   struct{ id string }      // how it is known
 	undoIntent    struct{}                 // take this answer back
 	openIntent    struct{ first string }   // open the typed field with a first character
+	openDayIntent struct{ first string }   // open the field for a day with a first character
 	typeIntent    struct{ key tea.KeyMsg } // a key for the open field
 	submitIntent  struct{}                 // the typed entry is finished
 	noteIntent    struct{}                 // open the note
@@ -76,6 +77,8 @@ func (m *model) apply(i intent) (leave bool) {
 		m.takeBack()
 	case openIntent:
 		m.openAnswer(i.first)
+	case openDayIntent:
+		m.openDay(i.first)
 	case typeIntent:
 		m.drafts[m.field.name] = m.field.press(i.key)
 	case submitIntent:
@@ -309,6 +312,10 @@ func (m *model) submit() {
 		return
 	}
 	f := m.field
+	if f.name == dayDraft {
+		m.keepDay(text)
+		return
+	}
 	if f.note {
 		m.keepNote(strings.TrimSpace(text))
 		return
@@ -384,6 +391,9 @@ func (m *model) unfinished() string {
 	}
 	if strings.TrimSpace(m.drafts[noteDraft("")]) != "" {
 		return "the note begun"
+	}
+	if strings.TrimSpace(m.drafts[dayDraft]) != "" {
+		return "the day begun"
 	}
 	return ""
 }

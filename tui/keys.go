@@ -18,6 +18,7 @@ type keyMap struct {
 	Back, Undo, Note, Jump, Telling, Switch   key.Binding
 	Reading, Causes, BuildUp, Findings, Scope key.Binding
 	Letter, Waiting, Recheck, Safety, Why     key.Binding
+	Days                                      key.Binding
 	Up, Down, Left, Right, PageUp, PageDown   key.Binding
 	Go, Save, Help, Close, Leave, LeaveAtOnce key.Binding
 	knownID                                   []string
@@ -58,6 +59,7 @@ func newKeyMap(known []rules.Known, demo bool) keyMap {
 		Waiting:  bind("what we wait for", "k"),
 		Recheck:  bind("look again", "e"),
 		Safety:   bind("safety in full", "!"),
+		Days:     bind("days it was wet, by weather", "h"),
 		Why:      bind("why this figure", "w"),
 
 		Up:       bind("up", "up"),
@@ -96,7 +98,7 @@ func (k keyMap) groups() []group {
 		{"Answering", []key.Binding{k.Number, k.Unknown, k.Ask, k.Skip, k.Type, k.Accept, k.Undo, k.Note}},
 		{"How it is known", k.Known},
 		{"Moving", []key.Binding{k.Back, k.Jump, k.Telling, k.Switch, k.Up, k.Down, k.Right, k.PageDown, k.PageUp, k.Go, k.Close}},
-		{"Looking", []key.Binding{k.Reading, k.Causes, k.BuildUp, k.Findings, k.Scope, k.Letter, k.Waiting, k.Recheck, k.Safety, k.Why}},
+		{"Looking", []key.Binding{k.Reading, k.Causes, k.BuildUp, k.Findings, k.Scope, k.Letter, k.Waiting, k.Recheck, k.Days, k.Safety, k.Why}},
 		{"While typing", []key.Binding{k.FieldDone, k.FieldStop}},
 		{"In the letter", []key.Binding{k.Save}},
 		{"Leaving", []key.Binding{k.Leave, k.LeaveAtOnce, k.Help}},
@@ -121,6 +123,7 @@ func (k keyMap) views() []struct {
 		{k.Waiting, onWaiting},
 		{k.Recheck, onRecheck},
 		{k.Safety, onSafety},
+		{k.Days, onDays},
 		{k.Jump, onJump},
 		{k.Help, onHelp},
 	}
@@ -156,6 +159,8 @@ func (k keyMap) foot(p place, typing, picking bool, q *rules.Question) []key.Bin
 		mid = []key.Binding{short(k.Switch, "question"), short(k.Down, "next repair"), k.PageDown, short(k.Why, "why"), k.Back}
 	case onWaiting, onRecheck:
 		mid = []key.Binding{short(k.Switch, "question"), k.Down, short(k.Go, "go to the question"), k.Back}
+	case onDays:
+		mid = []key.Binding{short(k.Accept, "enter a day"), short(k.Switch, "question"), k.PageDown, short(k.Why, "why"), k.Back}
 	case onLetter:
 		mid = []key.Binding{k.Save, k.PageDown, k.Back}
 	case onJump:
@@ -204,6 +209,10 @@ func (m *model) intentOf(msg tea.KeyMsg) intent {
 	switch {
 	case is(k.Save) && p.screen == onLetter:
 		return saveIntent{}
+	case p.screen == onDays && (is(k.Accept) || is(k.Type)):
+		return openDayIntent{}
+	case p.screen == onDays && is(k.Number):
+		return openDayIntent{msg.String()}
 	case is(k.Left) && p.screen == onBuildUp:
 		return moveIntent{-1}
 	case is(k.Right) && p.screen == onBuildUp:

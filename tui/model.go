@@ -11,6 +11,7 @@ import (
 
 	"underlap/diagnose"
 	"underlap/diagnose/calc"
+	"underlap/diagnose/sightings"
 	"underlap/rules"
 )
 
@@ -43,6 +44,8 @@ type consultation interface {
 	Know(question, known string) error
 	Note(question, text string) error
 	Withdraw(question string) error
+	Day(text string) (kept string, err error)
+	Today() sightings.Day
 }
 
 var _ consultation = (*diagnose.Call)(nil)

@@ -17,6 +17,7 @@ const (
 	onJump
 	onWhy
 	onHelp
+	onDays
 )
 
 // names are the headings of the screens.
@@ -34,6 +35,7 @@ var names = [...]string{
 	onJump:     "All questions",
 	onWhy:      "Why this figure",
 	onHelp:     "Keys",
+	onDays:     "Days",
 }
 
 func (s screen) String() string { return names[s] }

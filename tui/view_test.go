@@ -32,6 +32,8 @@ var screens = []struct {
 	{"safety", []string{"!"}},
 	{"jump", []string{"j"}},
 	{"keys", []string{"?"}},
+	{"days", []string{"h"}},
+	{"days-typing", []string{"h", "3 nov maybe", "enter"}},
 	{"picking", []string{"r", "w"}},
 	{"why", []string{"r", "w", "1"}},
 	{"note", []string{"r", "n", "call back"}},
@@ -234,7 +236,7 @@ func TestAViewChangesNothing(t *testing.T) {
 }
 
 var someKeys = []string{
-	"1", "2", "9", "d", "a", "s", "t", "p", "m", "o", "b", "u", "n", "j", "g", "r", "c", "v", "f", "x", "l", "k", "e", "!", "w", "?", "=",
+	"1", "2", "9", "d", "a", "s", "t", "p", "m", "o", "b", "u", "n", "j", "g", "r", "c", "v", "f", "x", "l", "k", "e", "h", "!", "w", "?", "=",
 	"up", "down", "left", "right", "pgdown", "pgup", "enter", "esc", "tab", " ", "backspace", "480", "rain",
 }
 

@@ -65,6 +65,9 @@ func (m *model) close() {
 			delete(m.drafts, m.field.name)
 		default:
 			again := name(m.keys.Type)
+			if m.field.name == dayDraft {
+				again = name(m.keys.Accept)
+			}
 			if m.field.note {
 				again = name(m.keys.Note)
 			}

@@ -49,6 +49,7 @@ func commands() []command {
 		{"call", "[CASE] [--new TITLE]", "start or resume a case in the terminal; without CASE, the desk", "underlap call --new \"Kitchen on the hill\"", runCall},
 		{"desk", "[--json]", "list the cases, most urgent first", "underlap desk", runDesk},
 		{"tell", "CASE QUESTION=ANSWER ...", "give answers without a terminal", "underlap tell hill kerb-inside=480 kerb-outside=150@measured", runTell},
+		{"days", "CASE [DATE=drip ...] [--weather FILE.csv]", "enter or print days it was wet or dry, and their weather", "underlap days hill 2026-11-03=drip 2026-11-04=dry --weather daily.csv", runDays},
 		{"reading", "CASE [--json] [--why ID]", "print the reading of a case", "underlap reading hill", runReading},
 		{"reply", "CASE [--text] [--to NAME] [--from NAME]", "print the reply letter", "underlap reply hill --to \"Mrs Hale\" > reply.md", runReply},
 		{"requests", "CASE [--text] [--to NAME] [--from NAME]", "print the photo-and-tape request", "underlap requests hill --text", runRequests},

@@ -178,6 +178,14 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 			p("  %s", n)
 		}
 	}
+	if r.Days != nil {
+		p("")
+		p("DAYS ON RECORD")
+		p("  %s", r.Days.Text)
+		if r.Days.Hint != "" {
+			p("  %s", r.Days.Hint)
+		}
+	}
 	if len(r.Recheck) > 0 {
 		p("")
 		p("LOOK AGAIN")

@@ -29,6 +29,7 @@ const (
 	KindNoted     = "noted"     // something worth keeping that answers no question
 	KindPhoto     = "photo"     // a photograph was added
 	KindSighting  = "sighting"  // water was seen at a place
+	KindWeather   = "weather"   // the weather of some days, one to a line of the note
 	KindIssued    = "issued"    // a reading was sent out
 	KindOutcome   = "outcome"   // what was found when it was opened
 	KindRemark    = "remark"    // a supervisor's remark

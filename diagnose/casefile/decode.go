@@ -200,7 +200,7 @@ func (r *reader) readHead(tree map[string]any) Head {
 var (
 	knownKinds = []string{
 		KindAnswered, KindRevised, KindWithdrawn, KindNoted, KindPhoto,
-		KindSighting, KindIssued, KindOutcome, KindRemark, KindSigned,
+		KindSighting, KindWeather, KindIssued, KindOutcome, KindRemark, KindSigned,
 	}
 	knownWays = []string{KnownTold, KnownPhoto, KnownMeasured, KnownOpened, KnownRepaired, KnownGuess}
 )

@@ -139,7 +139,9 @@ answers = ["yes"]
 value = 0.0
 typed = "0 cm"
 known = "told"
-note = "said \"about\"\nnothing[31m ` + "\ufffd" + `"
+note = """
+said \"about\"
+nothing[31m ` + "\ufffd" + `"""
 `
 	if diff := cmp.Diff(want, string(got)); diff != "" {
 		t.Error(diff)

@@ -43,7 +43,20 @@ type eventText struct {
 	X         *float64   `toml:"x,omitempty"`
 	Y         *float64   `toml:"y,omitempty"`
 	Seen      *time.Time `toml:"seen,omitempty"`
-	Note      string     `toml:"note,omitempty"`
+	Note      lines      `toml:"note,omitempty"`
+}
+
+// lines is a text that is written as it is read: one of several lines keeps them, so that
+// a list of days can be compared line by line.
+type lines string
+
+// MarshalTOML implements toml.Marshaler.
+func (s lines) MarshalTOML() ([]byte, error) {
+	text := strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(string(s))
+	if !strings.Contains(text, "\n") {
+		return []byte(`"` + strings.ReplaceAll(text, "\t", `\t`) + `"`), nil
+	}
+	return []byte("\"\"\"\n" + text + "\"\"\""), nil
 }
 
 var eventKeys = []string{
@@ -84,7 +97,7 @@ func encodeEventBody(e Event) ([]byte, error) {
 	known := eventText{
 		ID: e.ID, At: e.At, By: e.By, Kind: e.Kind, Question: e.Question, Answers: e.Answers,
 		Value: e.Value, Tolerance: e.Tolerance, Typed: e.Typed, Known: e.Known, About: e.About,
-		File: e.File, Hash: e.Hash, Pack: e.Pack, Place: e.Place, X: e.X, Y: e.Y, Note: e.Note,
+		File: e.File, Hash: e.Hash, Pack: e.Pack, Place: e.Place, X: e.X, Y: e.Y, Note: lines(e.Note),
 	}
 	if !e.Seen.IsZero() {
 		known.Seen = &e.Seen

@@ -49,6 +49,7 @@ type State struct {
 	Notes     []Event
 	Photos    []Event
 	Sightings []Event
+	Weather   []Event
 	Issued    []Event
 	Outcomes  []Event
 	Remarks   []Event
@@ -107,6 +108,8 @@ func (c *Case) State() State {
 			s.Photos = append(s.Photos, e)
 		case KindSighting:
 			s.Sightings = append(s.Sightings, e)
+		case KindWeather:
+			s.Weather = append(s.Weather, e)
 		case KindIssued:
 			s.Issued = append(s.Issued, e)
 		case KindOutcome:
