@@ -1,8 +1,10 @@
 package diagnose
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -33,15 +35,12 @@ const closeCall = 0.15
 
 func (w *work) causes() error {
 	w.review = w.post.Review()
-	prior, err := w.engine.Update(infer.Evidence{})
-	if err != nil {
-		return fmt.Errorf("working out the priors: %w", err)
-	}
+	prior := w.engine.Prior()
 	// An answer that says what others have said already moves little when it is left
 	// out, and much when it stands alone. Its weight is the mean of the two: the first
 	// and the last place it could have in the telling.
 	weights := w.review.Weights()
-	alone, err := prior.Alone(w.ev)
+	alone, err := prior.ByThemselves(w.ev)
 	if err != nil {
 		return fmt.Errorf("weighing the answers one by one: %w", err)
 	}
@@ -51,6 +50,7 @@ func (w *work) causes() error {
 		}
 	}
 	w.r.More = 1 - w.post.Size(1)
+	w.sources()
 	for j, m := range w.pack.Mechanisms {
 		gate := w.model.spec.Mechanisms[j].Gate
 		w.r.Mechanisms = append(w.r.Mechanisms, Mechanism{ID: m.ID, Name: m.Name, P: w.post.Mechanism(j), Gate: gate})
@@ -62,14 +62,14 @@ func (w *work) causes() error {
 				{Name: "Physics says that it can act", Value: explain.Percent(gate), From: "sums"},
 				{Name: "With none of the listed causes", Value: explain.Percent(m.Leak), From: "common practice, no source"},
 			},
-			Source: "noisy-OR of causes, exact over sets of one and two",
+			Source: "noisy-OR of causes, exact over all sets of causes",
 		})
 	}
 	w.why(explain.Why{
 		ID: "causes/more", Title: "More than one cause at work", Result: explain.Percent(w.r.More),
-		Formula: "share of the sets with two causes",
+		Formula: "share of the sets with two causes and more",
 		Inputs:  []explain.Input{{Name: "Before any answer", Value: explain.Percent(1 - w.pack.Words.CauseCount[0]), From: w.pack.Words.Source}},
-		Source:  "all sets of one and two causes, weighed against every answer",
+		Source:  "all sets of up to " + counts(len(w.pack.Words.CauseCount)) + ", weighed against every answer",
 	})
 	ranked := w.post.Ranked()
 	for n, c := range ranked {
@@ -91,6 +91,51 @@ func (w *work) causes() error {
 	}
 	w.surprise()
 	return nil
+}
+
+// Waters puts the sources in one line, the likeliest first, without those under 2 %.
+func (r *Reading) Waters() string {
+	var out []string
+	for _, x := range r.Sources {
+		if x.P >= 0.02 {
+			out = append(out, x.Name+" "+explain.Percent(x.P))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// counts words the largest number of causes in a set.
+func counts(n int) string {
+	return [...]string{"one cause", "two causes", "three causes"}[n-1]
+}
+
+// sources says which kinds of water explain the wet, each alone, and what is left for
+// mixtures of them. It is the first fork of the trade: rain, breath or pipes.
+func (w *work) sources() {
+	label := make([]int, len(w.pack.Causes))
+	for i := range w.pack.Causes {
+		label[i] = slices.Index(rules.Waters, w.pack.WaterOf(&w.pack.Causes[i]))
+	}
+	for i, p := range w.post.Alone(label, len(rules.Waters)) {
+		x := Source{ID: "mixed", Name: "more than one kind", P: p}
+		if i < len(rules.Waters) {
+			x.ID, x.Name = rules.Waters[i], waterNames[rules.Waters[i]]
+		}
+		w.r.Sources = append(w.r.Sources, x)
+		w.why(explain.Why{
+			ID: "source/" + x.ID, Title: "Water: " + x.Name, Result: explain.Percent(p),
+			Formula: "share of the sets of causes that bring this water and no other; a cause counts by the mechanism through which it acts first",
+			Inputs:  []explain.Input{{Name: "Sets with more than one cause", Value: explain.Percent(w.r.More), From: "answers"}},
+			Source:  "all sets of up to " + counts(len(w.pack.Words.CauseCount)) + ", weighed against every answer",
+		})
+	}
+	slices.SortStableFunc(w.r.Sources, func(a, b Source) int { return cmp.Compare(math.Round(b.P*1e9), math.Round(a.P*1e9)) })
+}
+
+// waterNames words the kinds of water.
+var waterNames = map[string]string{
+	"rain": "rain alone", "breath": "breath of the room alone", "pipes": "pipes and use alone",
+	"held": "water held in the roof alone", "none": "nothing wet any more", "other": "off the list",
 }
 
 // reasons lists the answers that speak for and against a cause, by their weight.
@@ -273,7 +318,7 @@ func (w *work) look(c int) []Sign {
 func (w *work) whyCause(x Cause, c int) {
 	y := explain.Why{
 		ID: x.Why, Title: x.Name, Result: explain.Percent(x.P) + ", " + x.Hedge,
-		Formula: "all sets of one and two causes weighed against every answer; this is the share of those that hold this cause",
+		Formula: "all sets of up to " + counts(len(w.pack.Words.CauseCount)) + " weighed against every answer; this is the share of those that hold this cause",
 		Source:  x.Source,
 		Note:    "Weights of answers are in decibans, 10 log10 of how far the odds move: the mean of what the answer does alone and what it does last, after all others. Answers overlap, so the lines do not add up exactly to the sum.",
 	}
@@ -298,16 +343,27 @@ func (w *work) whyCause(x Cause, c int) {
 // asked again; a judgement: about one answer in thirty-two is that odd.
 const surprising = 3.5
 
+// Where all answers together are this far from what the model expects of honest ones,
+// in standard deviations, an answer need be less odd by itself to be asked again.
+const (
+	strained = 2.0
+	odd      = 1.5 // bits
+)
+
 // surprise asks to check again the one or two answers that fit the rest worst.
 func (w *work) surprise() {
 	if len(w.said) < 4 {
 		return // too little to be surprised by
 	}
 	list := w.review.Surprise()
+	least := surprising
+	if infer.Strain(list) > strained {
+		least = odd
+	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].Excess > list[j].Excess })
 	seen := map[string]bool{}
 	for _, s := range list {
-		if s.Excess < surprising || len(seen) == 2 || s.Item >= len(w.model.findings) {
+		if s.Excess < least || len(seen) == 2 || s.Item >= len(w.model.findings) {
 			break
 		}
 		q := w.model.findings[s.Item].question

@@ -32,7 +32,8 @@ const floor = 0.002
 
 func newModel(pack *rules.Pack, f *facts.Set, b *buildup.Result, c *calc.Result) *model {
 	m := &model{pack: pack, at: map[string][]int{}}
-	m.causes(f, b)
+	m.causes(f)
+	m.variants(b)
 	m.mechanisms(c)
 	m.makeFindings(f, b, c)
 	for _, t := range pack.Together {
@@ -69,7 +70,7 @@ func weakest(lines []string, f *facts.Set) float64 {
 	return rel
 }
 
-func (m *model) causes(f *facts.Set, b *buildup.Result) {
+func (m *model) causes(f *facts.Set) {
 	var active []rules.Context
 	for _, x := range m.pack.Contexts {
 		if rules.All(x.When, f) == rules.Yes {
@@ -88,17 +89,6 @@ func (m *model) causes(f *facts.Set, b *buildup.Result) {
 				w *= mix(factor, weakest(x.When, f))
 			}
 		}
-		if len(c.ByType) > 0 {
-			sum := b.NotListed
-			for _, t := range b.Types {
-				factor, ok := c.ByType[t.Type]
-				if !ok {
-					factor = 1
-				}
-				sum += t.P * factor
-			}
-			w *= sum
-		}
 		for _, line := range c.Needs {
 			if rules.All([]string{line}, f) == rules.No {
 				w *= wrong(line, m.pack, f)
@@ -107,6 +97,33 @@ func (m *model) causes(f *facts.Set, b *buildup.Result) {
 		m.spec.Causes = append(m.spec.Causes, infer.Cause{ID: c.ID, Weight: w})
 	}
 }
+
+// variants are the ways the roof may be built: what can go wrong depends on the type,
+// and what did go wrong tells of it.
+func (m *model) variants(b *buildup.Result) {
+	total := b.NotListed
+	for _, t := range b.Types {
+		total += t.P
+	}
+	add := func(id string, p float64) {
+		v := infer.Variant{ID: id, P: p / total}
+		for i := range m.pack.Causes {
+			factor, ok := m.pack.Causes[i].ByType[id]
+			if !ok {
+				factor = 1
+			}
+			v.Times = append(v.Times, factor)
+		}
+		m.spec.Variants = append(m.spec.Variants, v)
+	}
+	for _, t := range b.Types {
+		add(t.Type, t.P)
+	}
+	add(notListed, b.NotListed)
+}
+
+// notListed is the variant for a build-up that is on no list.
+const notListed = "(not listed)"
 
 // wrong is what is left of a cause that cannot be, by construction, if the answer that
 // says so is right: how likely that answer would be heard all the same, against how

@@ -29,6 +29,7 @@ type Reading struct {
 	Causes     []Cause     `json:"causes"`        // likeliest first, all of them
 	Sets       []CauseSet  `json:"sets"`          // likeliest combinations
 	More       float64     `json:"more_than_one"` // probability of more than one cause
+	Sources    []Source    `json:"sources"`       // what water explains the wet; they sum to 1
 	Mechanisms []Mechanism `json:"mechanisms"`
 	Close      bool        `json:"close"` // the first two are within 15 points: sell a test, not a repair
 
@@ -153,6 +154,13 @@ type Sign struct {
 	Answer   string  `json:"answer"`
 	Text     string  `json:"text"`
 	Decibans float64 `json:"decibans"`
+}
+
+// Source is a kind of water that explains the wet by itself, or the mixtures.
+type Source struct {
+	ID   string  `json:"id"` // rain, breath, pipes, held, other, mixed
+	Name string  `json:"name"`
+	P    float64 `json:"p"`
 }
 
 // CauseSet is one combination of causes.

@@ -31,6 +31,9 @@ func (l *linter) mechanisms() {
 		if !inside(m.Leak, 0, 1) {
 			l.say(at, "leak", "leak must lie between 0 and 1, and be neither")
 		}
+		if !slices.Contains(Waters, m.Water) {
+			l.say(at, "water", "water %q is not one of %s", m.Water, strings.Join(Waters, ", "))
+		}
 		if m.Gate != "" && !slices.Contains(Gates, m.Gate) {
 			l.say(at, "gate", "gate %q is not one of %s", m.Gate, strings.Join(Gates, ", "))
 		}
@@ -103,6 +106,9 @@ func (l *linter) causeNumbers(at place, c *Cause) {
 	l.between(at, "litres", c.Litres)
 	if !slices.Contains([]string{"", "vapour", "frost"}, c.LitresFrom) {
 		l.say(at, "litres_from", "litres_from %q is not vapour or frost", c.LitresFrom)
+	}
+	if c.Water != "" && !slices.Contains(Waters, c.Water) {
+		l.say(at, "water", "water %q is not one of %s", c.Water, strings.Join(Waters, ", "))
 	}
 	for t, v := range c.ByType {
 		if !slices.Contains(BuildTypes, t) || !positive(v) {

@@ -59,10 +59,10 @@ func refused(t testing.TB, files fstest.MapFS, want string) {
 // Each fault is refused, with file and line where the entry has one, and what to do.
 func TestBrokenPacksAreRefused(t *testing.T) {
 	for _, x := range []struct{ name, file, old, new, want string }{
-		{"syntax", "words.toml", "cause_count = [0.84, 0.16]", "cause_count = ", "words.toml:7"},
+		{"syntax", "words.toml", "cause_count = [0.80, 0.16, 0.04]", "cause_count = ", "words.toml:7"},
 		{"unknown key", "words.toml", "cause_count =", "most = 3\ncause_count =", `words.most`},
 		{"strength of one", "words.toml", "almost_always = 0.95", "almost_always = 1.0", "between 0 and 1"},
-		{"cause counts", "words.toml", "cause_count = [0.84, 0.16]", "cause_count = [0.84, 0.26]", "sum to 1"},
+		{"cause counts", "words.toml", "cause_count = [0.80, 0.16, 0.04]", "cause_count = [0.84, 0.26]", "sum to 1"},
 		{"unknown strength word", "causes/edges.toml", `strength = "usually"`, `strength = "mostly"`, `strength "mostly" is not in words.toml`},
 		{"unknown answer", "causes/edges.toml", `answer = ["cracked"]`, `answer = ["broken"]`, `cause "edge-trim-joint": link to "edge-trim-state": answer "broken" does not exist`},
 		{"unknown question", "causes/edges.toml", `question = "edge-trim-state"`, `question = "trim"`, `question "trim", which does not exist`},
@@ -161,7 +161,7 @@ func TestFaultsAreReportedAtTheirLine(t *testing.T) {
 		{"reliability of nothing", "words.toml", "reliability = 0.93", "reliability = nan", "between 0 and 1"},
 		{"strength of nothing", "words.toml", "often = 0.60", "often = nan", `words "often"`},
 		{"spread without end", "words.toml", "medium = 0.7", "medium = inf", `words "medium"`},
-		{"cause counts of nothing", "words.toml", "cause_count = [0.84, 0.16]", "cause_count = [0.84, nan]", "sum to 1"},
+		{"cause counts of nothing", "words.toml", "cause_count = [0.80, 0.16, 0.04]", "cause_count = [0.84, nan]", "sum to 1"},
 
 		// Numbers that are none.
 		{"calls", "causes/edges.toml", "calls_per_100 = 4", "calls_per_100 = nan", "calls_per_100 must be a number over 0"},
@@ -214,6 +214,8 @@ func TestFaultsAreReportedAtTheirLine(t *testing.T) {
 		// Links.
 		{"of_100 of several", "causes/field.toml", "", newLink("surface", "of_100 = { worn = 50, cut = 50 }"), "takes several answers"},
 		{"link to nothing", "causes/edges.toml", `question = "wind-side"`, `question = "windside"`, `link to "windside"`},
+		{"water of a mechanism", "mechanisms.toml", `water = "rain"`, `water = "dew"`, `mechanism "rain-gets-in": water "dew" is not one of`},
+		{"water of a cause", "causes/unusual.toml", `water = "none"`, `water = "dry"`, `cause "old-stain": water "dry" is not one of`},
 		{"second link to nothing", "causes/edges.toml", `answer = ["middle"]`, `answer = ["centre"]`, `cause "edge-trim-joint": link to "where-inside": answer "centre"`},
 		{"link without source", "mechanisms.toml", `source = "common practice, no source"`, `source = ""`, `mechanism "rain-gets-in": link to "weather-pattern": source is missing`},
 		{"same answer twice", "causes/edges.toml", `answer = ["middle"]`, `answer = ["middle", "outer-edge"]`, `answer "outer-edge" is named twice`},

@@ -54,12 +54,33 @@ type Group struct {
 // Gates are the gates that the sums give, by name; a mechanism may name one.
 var Gates = []string{"inside-condensation", "surface-condensation", "standing-water"}
 
+// Waters are where the water comes from: "none" where nothing gets wet any more, and
+// "other" for a cause that is on no list.
+var Waters = []string{"rain", "breath", "pipes", "held", "none", "other"}
+
+// WaterOf is the water that a cause brings: its own word, or that of the mechanism it
+// acts through first.
+func (p *Pack) WaterOf(c *Cause) string {
+	switch {
+	case c.Water != "":
+		return c.Water
+	case c.ID != OtherCause:
+		for _, m := range p.Mechanisms {
+			if len(c.Acts) > 0 && m.ID == c.Acts[0].Mechanism {
+				return m.Water
+			}
+		}
+	}
+	return "other"
+}
+
 // Mechanism is a way for water to reach the room; causes act through it.
 type Mechanism struct {
 	ID    string  `toml:"id"`
 	Name  string  `toml:"name"`
 	Says  string  `toml:"says"`
-	Leak  float64 `toml:"leak"` // probability that it is at work with no listed cause
+	Water string  `toml:"water"` // one of Waters
+	Leak  float64 `toml:"leak"`  // probability that it is at work with no listed cause
 	Gate  string  `toml:"gate"` // name of the physics gate, empty: always able to act
 	Links []Link  `toml:"link"`
 }
@@ -84,6 +105,7 @@ type Cause struct {
 	Damage     float64            `toml:"damage"`  // pounds lost if it is left: return visit, further damage
 	ByType     map[string]float64 `toml:"by_type"` // build-up type -> times
 	Needs      []string           `toml:"needs"`   // conditions; one proved false makes the cause nearly impossible
+	Water      string             `toml:"water"`   // one of Waters, where it is not that of the first mechanism
 	Acts       []Act              `toml:"acts"`
 	Links      []Link             `toml:"link"`
 	Source     string             `toml:"source"`

@@ -214,6 +214,7 @@ func inventedReading() *diagnose.Reading {
 		Why:  diagnose.Statement{Text: "rain behind the lead at the house wall, closely followed by condensing under the deck", Hedge: "possible", P: 0.46, Why: "why-wet"},
 		What: diagnose.Statement{Text: "warm roof, 330 mm thick by the tape", Hedge: "likely", P: 0.71, Why: "what"}, Built: diagnose.Statement{Text: "probably not", Hedge: "less likely", P: 0.2, Why: "built"},
 		Causes: causes, More: 0.21, Close: true,
+		Sources: []diagnose.Source{{ID: "rain", Name: "rain alone", P: 0.52}, {ID: "breath", Name: "breath of the room alone", P: 0.36}, {ID: "mixed", Name: "more than one kind", P: 0.11}, {ID: "other", Name: "off the list", P: 0.01}},
 		BuildUp: &buildup.Result{
 			Types:     []buildup.Share{{Type: "warm", Name: "Warm roof", P: 0.71}, {Type: "hybrid", Name: "Hybrid: insulation between the joists and above the deck", P: 0.2}, {Type: "cold", Name: "Cold roof", P: 0.06}},
 			NotListed: 0.03, Stacks: []buildup.Stack{{Type: "warm", Layers: layers, Total: 0.33, Residual: 0.1, Gap: 0.0003, P: 0.4}, {Type: "cold", Layers: cold, Total: 0.3245, Residual: 0.09, Gap: 0.006, P: 0.05}},

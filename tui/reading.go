@@ -216,6 +216,15 @@ func (s scene) suspects(w int) []string {
 	for _, i := range rows {
 		out = append(out, s.suspect(i, i == sel, nw, bw))
 	}
+	if r.Answered > 0 && len(r.Sources) > 0 {
+		var parts []string
+		for _, x := range r.Sources {
+			if x.P >= 0.02 {
+				parts = append(parts, x.Name+" "+s.fig("source/"+x.ID, percent(x.P)))
+			}
+		}
+		out = append(out, wrap("Water: "+strings.Join(parts, ", "), w)...)
+	}
 	if r.More >= 0.01 {
 		out = append(out, fit(s.th.dim.Render("More than one cause at work: ")+s.fig("causes/more", percent(r.More)), w))
 	}

@@ -125,6 +125,7 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 			}
 		}
 	}
+	p("  Water: %s.", r.Waters())
 	p("  More than one cause: %s. Something not on the list always keeps a share.", explain.Percent(r.More))
 	p("")
 	p("BUILD-UP")

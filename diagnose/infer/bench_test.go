@@ -97,6 +97,7 @@ var benchSizes = []struct {
 	{"n40K2", 40, []float64{0, 0.74, 0.26}},
 	{"n61K2", 61, []float64{0, 0.74, 0.26}},
 	{"n40K3", 40, []float64{0, 0.68, 0.24, 0.08}},
+	{"n62K3", 62, []float64{0, 0.68, 0.24, 0.08}},
 }
 
 func benchEach(b *testing.B, run func(c benchCase) error) {
@@ -169,7 +170,7 @@ func BenchmarkShapleyTenGroups(b *testing.B) {
 		for i, item := range c.engine.items(c.post.seen) {
 			groups[i%len(groups)] = append(groups[i%len(groups)], item)
 		}
-		_, err := c.engine.Shapley(c.evidence, 0, groups)
+		_, err := c.engine.Shapley(c.evidence, []int{0}, groups)
 		return err
 	})
 }

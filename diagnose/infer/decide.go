@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"slices"
+	"math"
 )
 
 // Scope is a possible repair.
@@ -129,20 +129,40 @@ func (e *Engine) decide(p *Posterior, ch *choice) Decision {
 		d.Margin = d.Loss[d.RunnerUp] - d.Loss[d.Best]
 	}
 	informed := 0.0
-	loss := make([]float64, len(ch.scopes))
-	for s, m := range p.mass {
-		for r := range loss {
-			sum := ch.scopes[r].Cost
-			for _, c := range e.members[s].causes() {
-				sum += ch.loss[r][c]
-			}
-			loss[r] = sum
+	n := len(ch.scopes)
+	byCause := make([]float64, len(p.cause)*n) // (1-fix)*damage by cause and scope
+	for r := range n {
+		for c := range p.cause {
+			byCause[c*n+r] = ch.loss[r][c]
 		}
-		least := slices.Min(loss)
-		informed += float64(m * least)
-		for r, l := range loss {
-			if l <= least+tie {
-				d.Ideal[r] += m
+	}
+	lead, loss := make([]float64, n), make([]float64, n)
+	for i := range e.sets.runs {
+		run := &e.sets.runs[i]
+		for r := range lead {
+			lead[r] = ch.scopes[r].Cost
+			for _, c := range run.lead[:run.leads] {
+				lead[r] += byCause[c*n+r]
+			}
+		}
+		for k, m := range p.mass[run.from:run.to] {
+			if m == 0 {
+				continue
+			}
+			own := byCause[(run.last+k)*n:][:n]
+			least := math.Inf(1)
+			for r, l := range lead {
+				l += own[r]
+				loss[r] = l
+				if l < least {
+					least = l
+				}
+			}
+			informed += float64(m * least)
+			for r, l := range loss {
+				if l <= least+tie {
+					d.Ideal[r] += m
+				}
 			}
 		}
 	}
@@ -193,15 +213,19 @@ func (e *Engine) Staged(p *Posterior, scopes []Scope, damage []float64, st Stage
 	fix := scopes[st.First].Fix
 	failed := make([]float64, len(p.mass))
 	fails, unseenDamage := 0.0, 0.0
-	for s, m := range p.mass {
-		cured, harm := 1.0, 0.0
-		for _, c := range e.members[s].causes() {
-			cured *= fix[c]
-			harm += damage[c]
+	for i := range e.sets.runs {
+		r := &e.sets.runs[i]
+		lead, leadHarm := 1.0, 0.0
+		for _, c := range r.lead[:r.leads] {
+			lead *= fix[c]
+			leadHarm += damage[c]
 		}
-		failed[s] = m * (1 - cured)
-		fails += failed[s]
-		unseenDamage += float64(failed[s] * harm)
+		for s := r.from; s < r.to; s++ {
+			c := r.last + s - r.from
+			failed[s] = p.mass[s] * (1 - lead*fix[c])
+			fails += failed[s]
+			unseenDamage += float64(failed[s] * (leadHarm + damage[c]))
+		}
 	}
 	v := StagedValue{FailSeen: st.Notice * fails, CauseAfterFail: make([]float64, len(p.cause)), Then: -1}
 	v.Value = scopes[st.First].Cost + float64((1-st.Notice)*unseenDamage)
@@ -211,7 +235,7 @@ func (e *Engine) Staged(p *Posterior, scopes []Scope, damage []float64, st Stage
 	for s := range failed {
 		failed[s] /= fails
 	}
-	e.sumByCause(failed, v.CauseAfterFail)
+	e.sets.sumByCause(failed, v.CauseAfterFail)
 	loss := ch.expected(v.CauseAfterFail, nil)
 	v.Then = ch.best(loss, st.First)
 	v.LossThen = loss[v.Then]

@@ -35,24 +35,12 @@ func (e *Engine) leaveOneOut(p *Posterior, items []int, visit func(*without)) {
 	o := p.seen
 	n := len(e.model.Causes)
 	var byCause [][]float64
-	mass := make([]float64, len(p.mass))
 	state := make([]float64, e.states)
-	mechanism := make([]float64, len(p.mass)) // likelihood of the mechanism evidence
-	e.mechanismLikelihood(p.state, make([]float64, e.lattice.size), mechanism)
 	for _, item := range items {
 		w := &without{item: item, cause: make([]float64, n)}
 		others := func(i int) bool { return i != item }
 		if item < len(e.model.Findings) && e.model.Findings[item].Over == OverCauses {
-			if e.moves(o, item, OverCauses) {
-				copy(mass, e.prior)
-				e.applyToSets(o, mass, others)
-				for s := range mass {
-					mass[s] *= mechanism[s]
-				}
-			} else {
-				copy(mass, p.mass)
-			}
-			w.joint = e.crossSets(item, mass)
+			w.joint = e.crossOthers(p, item)
 		} else {
 			if byCause == nil {
 				byCause = e.statesByCause(p)
@@ -139,11 +127,11 @@ func (r *Review) Weights() [][]float64 {
 	return table
 }
 
-// Alone gives, for every finding in ev and every cause, the weight in decibans that its
+// ByThemselves gives, for every finding in ev and every cause, the weight in decibans that its
 // likelihood would have as the only news beside what p has seen. With the posterior of
 // no evidence it is what each answer says by itself. Rows of other findings are nil.
 // It fails like Update.
-func (p *Posterior) Alone(ev Evidence) ([][]float64, error) {
+func (p *Posterior) ByThemselves(ev Evidence) ([][]float64, error) {
 	e := p.engine
 	o, err := e.observe(ev)
 	if err != nil {
@@ -161,7 +149,7 @@ func (p *Posterior) Alone(ev Evidence) ([][]float64, error) {
 		}
 		var joint cross
 		if e.model.Findings[f].Over == OverCauses {
-			joint = e.crossSets(f, p.mass)
+			joint = e.crossSets(f, p.mass, p.shares())
 		} else {
 			joint = e.crossStates(f, e.statesByCause(p), p.state)
 		}
@@ -180,9 +168,11 @@ type Surprise struct {
 	Item int // finding, or joint item counted after the last finding
 	// Bits is -log2 P(item | the others).
 	Bits float64
-	// Expected is the entropy in bits of what the others predict for the
-	// item's true answer, 0 for an item that says nothing.
-	Expected float64
+	// Expected is what Bits comes to on average, and Variance its variance, if the
+	// others foretell the item rightly. For an answer from a source of some
+	// reliability (see Reliable) it is the answer as it would be heard; otherwise the
+	// true answer. Both are 0 for an item that says nothing.
+	Expected, Variance float64
 	// Excess is Bits - Expected.
 	Excess float64
 }
@@ -202,19 +192,66 @@ func (r *Review) Surprise() []Surprise {
 	var list []Surprise
 	for _, w := range r.each {
 		s := Surprise{Item: w.item}
-		if lambda := r.p.seen.likelihood(w.item); flat(lambda) {
+		lambda := r.p.seen.likelihood(w.item)
+		if flat(lambda) {
 			s.Bits = -math.Log2(lambda[0])
 			s.Excess = s.Bits
-		} else {
-			s.Bits = -math.Log2(w.reported)
-			for _, q := range w.predicted {
-				s.Expected += plogp(q)
-			}
-			s.Excess = s.Bits - s.Expected
+			list = append(list, s)
+			continue
 		}
+		s.Bits = -math.Log2(w.reported)
+		rho := reliabilityOf(lambda)
+		square := 0.0
+		for _, q := range w.predicted {
+			q = rho*q + (1-rho)/float64(len(lambda))
+			bits := plogp(q)
+			s.Expected += bits
+			if q > 0 {
+				square += bits * bits / q
+			}
+		}
+		s.Variance = max(0, square-s.Expected*s.Expected)
+		s.Excess = s.Bits - s.Expected
 		list = append(list, s)
 	}
 	return list
+}
+
+// reliabilityOf is the rho that Reliable made a likelihood with, and 1 for one that it
+// did not make.
+func reliabilityOf(lambda []float64) float64 {
+	sum, top := 0.0, 0
+	for a, x := range lambda {
+		sum += x
+		if x > lambda[top] {
+			top = a
+		}
+	}
+	low := lambda[(top+1)%len(lambda)]
+	for a, x := range lambda {
+		if a != top && math.Abs(x-low) > 1e-12 {
+			return 1
+		}
+	}
+	if math.Abs(sum-1) > 1e-9 {
+		return 1
+	}
+	return lambda[top] - low
+}
+
+// Strain is the sum of what all items say above expectation over its standard
+// deviation. Honest answers that fit the model give about 0 with a spread of about 1;
+// the spread is not exact, for the items foretell one another.
+func Strain(list []Surprise) float64 {
+	excess, variance := 0.0, 0.0
+	for _, s := range list {
+		excess += s.Excess
+		variance += s.Variance
+	}
+	if variance == 0 {
+		return 0
+	}
+	return excess / math.Sqrt(variance)
 }
 
 // Conflict is log2 of prod P(item) / P(evidence), in bits. Above 0 the items
@@ -233,12 +270,12 @@ func (e *Engine) Conflict(ev Evidence) (float64, error) {
 		case flat(lambda):
 			reported = lambda[0]
 		case item < len(e.model.Findings):
-			for a, q := range e.start0.Predict(item) {
+			for a, q := range e.Prior().Predict(item) {
 				reported += float64(lambda[a] * q)
 			}
 		default:
 			j := p.seen.jointByItem(item)
-			for x, m := range e.start0.byState {
+			for x, m := range e.Prior().byState {
 				reported += float64(m * j.state[x])
 			}
 		}
@@ -255,17 +292,19 @@ type Shares struct {
 }
 
 // Shapley gives each group of evidence items its Shapley share of the decibans
-// for the cause. Items in no group count as given from the start. With nil
+// for each of the causes. Items in no group count as given from the start. With nil
 // groups every item is a group of its own, in item order. It fails like Update,
 // on more than MaxShapleyGroups groups, and if an item is in two groups or has
 // no evidence.
-func (e *Engine) Shapley(ev Evidence, cause int, groups [][]int) (Shares, error) {
+func (e *Engine) Shapley(ev Evidence, causes []int, groups [][]int) ([]Shares, error) {
 	o, err := e.observe(ev)
 	if err != nil {
-		return Shares{}, err
+		return nil, err
 	}
-	if cause < 0 || cause >= len(e.model.Causes) {
-		return Shares{}, fmt.Errorf("cause %d, want 0 to %d", cause, len(e.model.Causes)-1)
+	for _, cause := range causes {
+		if cause < 0 || cause >= len(e.model.Causes) {
+			return nil, fmt.Errorf("cause %d, want 0 to %d", cause, len(e.model.Causes)-1)
+		}
 	}
 	items := e.items(o)
 	if groups == nil {
@@ -274,21 +313,24 @@ func (e *Engine) Shapley(ev Evidence, cause int, groups [][]int) (Shares, error)
 		}
 	}
 	if len(groups) > MaxShapleyGroups {
-		return Shares{}, fmt.Errorf("%d groups, at most %d are possible", len(groups), MaxShapleyGroups)
+		return nil, fmt.Errorf("%d groups, at most %d are possible", len(groups), MaxShapleyGroups)
 	}
 	groupOf := map[int]int{}
 	for g, group := range groups {
 		for _, item := range group {
 			if _, twice := groupOf[item]; twice {
-				return Shares{}, fmt.Errorf("evidence item %d is in two groups", item)
+				return nil, fmt.Errorf("evidence item %d is in two groups", item)
 			}
 			if !slices.Contains(items, item) {
-				return Shares{}, fmt.Errorf("evidence item %d of group %d was not given", item, g)
+				return nil, fmt.Errorf("evidence item %d of group %d was not given", item, g)
 			}
 			groupOf[item] = g
 		}
 	}
-	s := &shapley{engine: e, seen: o, cause: cause, groups: len(groups), value: make([]float64, 1<<len(groups))}
+	s := &shapley{engine: e, seen: o, causes: causes, groups: len(groups), value: make([][]float64, len(causes))}
+	for i := range s.value {
+		s.value[i] = make([]float64, 1<<len(groups))
+	}
 	s.inGroup = func(item, g int) bool {
 		own, ok := groupOf[item]
 		if !ok {
@@ -297,25 +339,29 @@ func (e *Engine) Shapley(ev Evidence, cause int, groups [][]int) (Shares, error)
 		return own == g
 	}
 	s.tables = make([]float64, e.lattice.size)
-	s.likelihood = make([]float64, len(e.prior))
+	s.likelihood = make([]float64, len(e.kinds.list))
 	direct, state := slices.Clone(e.prior), ones(e.states)
 	if !s.extend(direct, state, -1) {
-		return Shares{}, ErrImpossible
+		return nil, ErrImpossible
 	}
 	if err := s.walk(0, 0, direct, state); err != nil {
-		return Shares{}, err
+		return nil, err
 	}
-	return s.shares(), nil
+	list := make([]Shares, len(causes))
+	for i := range list {
+		list[i] = s.shares(s.value[i])
+	}
+	return list, nil
 }
 
 // shapley evaluates the log-odds under every subset of groups.
 type shapley struct {
 	engine     *Engine
 	seen       *observed
-	cause      int
+	causes     []int
 	groups     int
 	inGroup    func(item, group int) bool // group -1 holds the items in no group
-	value      []float64                  // decibans by subset
+	value      [][]float64                // decibans by cause and subset
 	tables     []float64
 	likelihood []float64
 }
@@ -340,24 +386,31 @@ func (s *shapley) walk(group, subset int, direct, state []float64) error {
 		return s.walk(group+1, subset|1<<group, direct, state)
 	}
 	s.engine.mechanismLikelihood(state, s.tables, s.likelihood)
-	present, absent := 0.0, 0.0
-	for k, d := range direct {
-		m := float64(d * s.likelihood[k])
-		if slices.Contains(s.engine.members[k].causes(), int32(s.cause)) {
-			present += m
-		} else {
-			absent += m
+	mass := slices.Clone(direct)
+	s.engine.multiplyKinds(mass, s.likelihood)
+	for i, cause := range s.causes {
+		present, absent := 0.0, 0.0
+		for i := range s.engine.sets.runs {
+			r := &s.engine.sets.runs[i]
+			leads := slices.Contains(r.lead[:r.leads], cause)
+			for k, m := range mass[r.from:r.to] {
+				if leads || r.last+k == cause {
+					present += m
+				} else {
+					absent += m
+				}
+			}
 		}
+		if present+absent == 0 {
+			return ErrImpossible
+		}
+		s.value[i][subset] = decibans(present, absent)
 	}
-	if present+absent == 0 {
-		return ErrImpossible
-	}
-	s.value[subset] = decibans(present, absent)
 	return nil
 }
 
-func (s *shapley) shares() Shares {
-	out := Shares{Group: make([]float64, s.groups), Total: s.value[len(s.value)-1] - s.value[0]}
+func (s *shapley) shares(value []float64) Shares {
+	out := Shares{Group: make([]float64, s.groups), Total: value[len(value)-1] - value[0]}
 	// weight[k] = k! (G-k-1)! / G!, the share of orders in which exactly a
 	// given k groups stand before the one looked at.
 	weight := make([]float64, s.groups)
@@ -365,7 +418,7 @@ func (s *shapley) shares() Shares {
 		weight[k] = 1 / (float64(s.groups) * binomial(s.groups-1, k))
 	}
 	for g := range out.Group {
-		for subset, v := range s.value {
+		for subset, v := range value {
 			if subset>>g&1 == 1 {
 				continue
 			}
@@ -373,7 +426,7 @@ func (s *shapley) shares() Shares {
 			for k := range s.groups {
 				size += subset >> k & 1
 			}
-			out.Group[g] += float64(weight[size] * (s.value[subset|1<<g] - v))
+			out.Group[g] += float64(weight[size] * (value[subset|1<<g] - v))
 		}
 	}
 	return out

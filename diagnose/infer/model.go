@@ -21,6 +21,9 @@ type Model struct {
 	// largest set enumerated.
 	SizePrior []float64
 	Pairs     []Pair
+	// Variants are worlds in which the causes have other weights, for instance the
+	// ways the roof may be built. The prior is their mean. There may be none.
+	Variants []Variant
 	// AllowHard permits zeros and ones in links and rows. Without it they are
 	// errors, because a zero can never be outweighed by later evidence.
 	AllowHard bool
@@ -33,6 +36,16 @@ type Cause struct {
 	// Weight is the relative weight within sets of equal size. It is positive,
 	// has no unit and already holds the context multipliers.
 	Weight float64
+}
+
+// Variant is one world that the prior is a mean over. Its probabilities sum to 1
+// with those of the others.
+type Variant struct {
+	ID string
+	P  float64
+	// Times multiplies the weight of every cause, each above zero. Nil leaves them
+	// as they are.
+	Times []float64
 }
 
 // Mechanism is a binary state between causes and findings:

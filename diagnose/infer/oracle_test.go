@@ -81,31 +81,39 @@ type oracle struct {
 
 func newOracle(m Model) *oracle {
 	o := &oracle{model: m}
-	var prior []float64
-	total := make([]float64, len(m.SizePrior))
 	for set := uint(1); set < 1<<len(m.Causes); set++ {
-		k := bits.OnesCount(set)
-		if k >= len(m.SizePrior) || m.SizePrior[k] == 0 {
-			continue
+		if k := bits.OnesCount(set); k < len(m.SizePrior) && m.SizePrior[k] > 0 {
+			o.sets = append(o.sets, set)
 		}
-		w := 1.0
-		for c, cause := range m.Causes {
-			if set>>c&1 == 1 {
-				w *= cause.Weight
-			}
-		}
-		for _, p := range m.Pairs {
-			if set>>p.A&1 == 1 && set>>p.B&1 == 1 {
-				w *= p.Factor
-			}
-		}
-		total[k] += w
-		o.sets = append(o.sets, set)
-		prior = append(prior, w)
 	}
-	for i, set := range o.sets {
-		k := bits.OnesCount(set)
-		prior[i] *= m.SizePrior[k] / total[k]
+	prior := make([]float64, len(o.sets))
+	worlds := m.Variants
+	if len(worlds) == 0 {
+		worlds = []Variant{{P: 1}}
+	}
+	for _, world := range worlds {
+		own, total := make([]float64, len(o.sets)), make([]float64, len(m.SizePrior))
+		for i, set := range o.sets {
+			own[i] = 1
+			for c, cause := range m.Causes {
+				if set>>c&1 == 1 {
+					own[i] *= cause.Weight
+					if world.Times != nil {
+						own[i] *= world.Times[c]
+					}
+				}
+			}
+			for _, p := range m.Pairs {
+				if set>>p.A&1 == 1 && set>>p.B&1 == 1 {
+					own[i] *= p.Factor
+				}
+			}
+			total[bits.OnesCount(set)] += own[i]
+		}
+		for i, set := range o.sets {
+			k := bits.OnesCount(set)
+			prior[i] += world.P * m.SizePrior[k] * own[i] / total[k]
+		}
 	}
 	o.net = network{{name: "set", states: make([]string, len(o.sets)), cpt: [][]float64{prior}}}
 	for _, mech := range m.Mechanisms {

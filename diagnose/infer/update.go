@@ -35,17 +35,25 @@ func rescale(v []float64) (exponent int, ok bool) {
 type product struct {
 	value    []float64
 	exponent int
+	constant float64 // multiplies all, beside the exponent
 	pending  int
 	possible bool
 }
 
-func newProduct(value []float64) *product { return &product{value: value, possible: true} }
+func newProduct(value []float64) *product { return &product{value: value, constant: 1, possible: true} }
 
 func (p *product) multiplied() {
 	p.pending++
 	if p.pending == rescaleEvery {
 		p.settle()
 	}
+}
+
+// scale multiplies all by one number above zero, without touching each.
+func (p *product) scale(x float64) {
+	mantissa, k := math.Frexp(p.constant * x)
+	p.constant = mantissa
+	p.exponent += k
 }
 
 func (p *product) settle() {
@@ -74,56 +82,6 @@ func (e *Engine) moves(o *observed, f int, over Parents) bool {
 	return o.finding[f] != nil && e.model.Findings[f].Over == over && !flat(o.finding[f])
 }
 
-// applyToSets multiplies value, one number per set, by the likelihood of all
-// cause findings for which use is true.
-func (e *Engine) applyToSets(o *observed, value []float64, use func(item int) bool) *product {
-	p := newProduct(value)
-	var likelihood []float64
-	for _, f := range e.order {
-		if !e.moves(o, f, OverCauses) || !use(f) {
-			continue
-		}
-		t := &e.finding[f]
-		likelihood = t.rowLikelihood(o.finding[f], likelihood)
-		for s, k := range t.at {
-			value[s] *= likelihood[k]
-		}
-		p.multiplied()
-	}
-	p.settle()
-	return p
-}
-
-// applyToStates multiplies value, one number per joint mechanism state, by the
-// likelihood of all mechanism findings and joint items for which use is true.
-func (e *Engine) applyToStates(o *observed, value []float64, use func(item int) bool) *product {
-	p := newProduct(value)
-	var likelihood []float64
-	for _, f := range e.order {
-		if !e.moves(o, f, OverMechanisms) || !use(f) {
-			continue
-		}
-		t := &e.finding[f]
-		likelihood = t.rowLikelihood(o.finding[f], likelihood)
-		for x := range value {
-			value[x] *= likelihood[t.state[x]]
-		}
-		p.multiplied()
-	}
-	for k := range o.joint {
-		j := &o.joint[k]
-		if flat(j.mass) || !use(j.item) {
-			continue
-		}
-		for x := range value {
-			value[x] *= j.state[x]
-		}
-		p.multiplied()
-	}
-	p.settle()
-	return p
-}
-
 func ones(n int) []float64 {
 	v := make([]float64, n)
 	for i := range v {
@@ -133,38 +91,6 @@ func ones(n int) []float64 {
 }
 
 func all(int) bool { return true }
-
-// mechanismLikelihood fills out with sum_x P(x|S) E(x) for every set. tables is
-// scratch of the lattice's size.
-func (e *Engine) mechanismLikelihood(state, tables, out []float64) {
-	copy(tables, state)
-	e.lattice.fold(tables)
-	for s := range out {
-		out[s] = dot(e.weight[e.start[s]:e.start[s+1]], tables[e.lattice.nodes[e.node[s]].start:])
-	}
-}
-
-// dot is the sum of v[i]*w[i] over the length of v. Four separate sums spare
-// the processor waiting for each addition.
-func dot(v, w []float64) float64 {
-	w = w[:len(v)]
-	sum := 0.0
-	if len(v) >= 4 {
-		var s0, s1, s2, s3 float64
-		for len(v) >= 4 && len(w) >= 4 {
-			s0 += float64(v[0] * w[0])
-			s1 += float64(v[1] * w[1])
-			s2 += float64(v[2] * w[2])
-			s3 += float64(v[3] * w[3])
-			v, w = v[4:], w[4:]
-		}
-		sum = (s0 + s1) + (s2 + s3)
-	}
-	for i, x := range v {
-		sum += float64(x * w[i])
-	}
-	return sum
-}
 
 // Posterior is the result of Update. It never changes.
 type Posterior struct {
@@ -181,6 +107,14 @@ type Posterior struct {
 
 	byCauseOnce sync.Once
 	byCause     [][]float64 // see statesByCause
+	sharedOnce  sync.Once
+	shared      *shared
+}
+
+// shares is how the mass lies on causes and pairs. It is worked out once.
+func (p *Posterior) shares() *shared {
+	p.sharedOnce.Do(func() { p.shared = p.engine.sets.share(p.mass) })
+	return p.shared
 }
 
 // Update computes the posterior from the prior and all evidence. It fails if
@@ -204,12 +138,13 @@ func (e *Engine) update(o *observed) (*Posterior, error) {
 		return nil, ErrImpossible
 	}
 	tables := make([]float64, e.lattice.size)
-	p.mass = make([]float64, len(e.prior))
-	e.mechanismLikelihood(p.state, tables, p.mass)
+	byKind := make([]float64, len(e.kinds.list))
+	e.mechanismLikelihood(p.state, tables, byKind)
+	p.mass = slices.Clone(p.direct)
+	e.multiplyKinds(p.mass, byKind)
 	total := 0.0
-	for s, m := range p.mass {
-		p.mass[s] = p.direct[s] * m
-		total += p.mass[s]
+	for _, m := range p.mass {
+		total += m
 	}
 	if total == 0 {
 		return nil, ErrImpossible
@@ -218,50 +153,25 @@ func (e *Engine) update(o *observed) (*Posterior, error) {
 		p.mass[s] /= total
 		p.direct[s] /= total
 	}
-	p.evidence = math.Log(total) + float64(float64(direct.exponent+state.exponent)*math.Ln2)
+	p.evidence = math.Log(total) + math.Log(direct.constant) + float64(float64(direct.exponent+state.exponent)*math.Ln2)
 	for _, item := range e.items(o) {
 		if lambda := o.likelihood(item); flat(lambda) {
 			p.evidence += math.Log(lambda[0])
 		}
 	}
 	p.cause = make([]float64, len(e.model.Causes))
-	e.sumByCause(p.mass, p.cause)
+	e.sets.sumByCause(p.mass, p.cause)
 	e.fillStates(p, tables)
 	return p, nil
 }
 
-// sumByCause adds the mass of every set to each of its causes.
-func (e *Engine) sumByCause(mass, cause []float64) {
-	for i := range e.runs {
-		r := &e.runs[i]
-		sum := 0.0
-		for k, m := range mass[r.from:r.to] {
-			cause[int(r.last)+k] += m
-			sum += m
-		}
-		for _, c := range r.lead[:r.leads] {
-			cause[c] += sum
-		}
-	}
-}
-
 // fillStates computes P(x|e) and the mechanism marginals.
 func (e *Engine) fillStates(p *Posterior, tables []float64) {
-	clear(tables)
-	used := make([]bool, len(e.lattice.nodes))
-	for s, d := range p.direct {
-		used[e.node[s]] = true
-		w := e.weight[e.start[s]:e.start[s+1]]
-		table := tables[e.lattice.nodes[e.node[s]].start:][:len(w)]
-		for t, x := range w {
-			table[t] += float64(d * x)
-		}
-	}
-	e.lattice.spread(tables, used)
+	mass := e.stateMass(p.direct, tables)
 	p.byState = make([]float64, e.states)
 	p.mechanism = make([]float64, len(e.model.Mechanisms))
 	for x := range p.byState {
-		p.byState[x] = tables[x] * p.state[x]
+		p.byState[x] = mass[x] * p.state[x]
 		for j := range p.mechanism {
 			if x>>j&1 == 1 {
 				p.mechanism[j] += p.byState[x]
@@ -286,12 +196,39 @@ func (p *Posterior) LogEvidence() float64 { return p.evidence }
 // Size is P(exactly k causes are present | evidence).
 func (p *Posterior) Size(k int) float64 {
 	sum := 0.0
-	for s := range p.mass {
-		if p.engine.members[s].size == k {
-			sum += p.mass[s]
+	for i := range p.engine.sets.runs {
+		if r := &p.engine.sets.runs[i]; r.size() == k {
+			for _, m := range p.mass[r.from:r.to] {
+				sum += m
+			}
 		}
 	}
 	return sum
+}
+
+// Alone splits all sets by the labels, one for each cause from 0 up, of their members:
+// the probability that all causes present have a label, and last that they differ.
+func (p *Posterior) Alone(label []int, labels int) []float64 {
+	out := make([]float64, labels+1)
+	for i := range p.engine.sets.runs {
+		r := &p.engine.sets.runs[i]
+		lead := -1
+		for _, c := range r.lead[:r.leads] {
+			if lead >= 0 && label[c] != lead {
+				lead = labels
+				break
+			}
+			lead = label[c]
+		}
+		for k, m := range p.mass[r.from:r.to] {
+			own := label[r.last+k]
+			if lead >= 0 && own != lead {
+				own = labels
+			}
+			out[own] += m
+		}
+	}
+	return out
 }
 
 // EntropyBits is the sum of the binary entropies of the cause marginals.
@@ -371,8 +308,8 @@ func compareSets(a, b CauseSet) int {
 
 func (p *Posterior) causeSet(s int) CauseSet {
 	set := CauseSet{P: p.mass[s]}
-	for _, c := range p.engine.members[s].causes() {
-		set.Causes = append(set.Causes, int(c))
+	set.Causes = p.engine.sets.members(s, nil)
+	for _, c := range set.Causes {
 		set.IDs = append(set.IDs, p.engine.model.Causes[c].ID)
 	}
 	return set
@@ -381,30 +318,41 @@ func (p *Posterior) causeSet(s int) CauseSet {
 // Predict is the distribution of the true answer of finding f given all
 // evidence, what was reported on f itself included.
 func (p *Posterior) Predict(f int) []float64 {
-	t := &p.engine.finding[f]
-	byRow := make([]float64, len(t.rows)/t.answers)
-	if t.at != nil {
-		for s, k := range t.at {
-			byRow[k] += p.mass[s]
-		}
+	e := p.engine
+	var total []float64 // of the true answer, given the other evidence
+	if e.model.Findings[f].Over == OverCauses {
+		joint := e.crossOthers(p, f)
+		total = joint.total()
 	} else {
+		t := &e.finding[f]
+		byRow := make([]float64, len(t.rows)/t.answers)
 		for x, m := range p.byState {
 			byRow[t.state[x]] += m
 		}
-	}
-	lambda := p.seen.finding[f]
-	if lambda == nil || flat(lambda) {
-		lambda = ones(t.answers)
-	}
-	likelihood := t.rowLikelihood(lambda, nil)
-	out := make([]float64, t.answers)
-	for k, m := range byRow {
-		if m == 0 {
-			continue // also where the likelihood is zero
+		lambda := p.seen.finding[f]
+		if lambda == nil {
+			lambda = ones(t.answers)
 		}
-		for a, q := range t.row(int32(k)) {
-			out[a] += float64(m * lambda[a] * q / likelihood[k])
+		total = make([]float64, t.answers)
+		for k, l := range t.rowLikelihood(lambda, nil) {
+			if byRow[k] == 0 {
+				continue // also where the likelihood is zero
+			}
+			for a, q := range t.row(int32(k)) {
+				total[a] += float64(byRow[k] * q / l)
+			}
 		}
+	}
+	out := slices.Clone(total)
+	sum := 0.0
+	for a := range out {
+		if lambda := p.seen.finding[f]; lambda != nil {
+			out[a] *= lambda[a]
+		}
+		sum += out[a]
+	}
+	for a := range out {
+		out[a] /= sum
 	}
 	return out
 }

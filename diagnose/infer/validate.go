@@ -25,6 +25,7 @@ func (m *Model) Validate() error {
 	v.causes()
 	v.sizePrior()
 	v.pairs()
+	v.variants()
 	v.mechanisms()
 	v.findings()
 	return errors.Join(v.faults...)
@@ -121,6 +122,29 @@ func (v *validator) pairs() {
 		if !positive(p.Factor) {
 			v.faultf("pair %d: factor %g is not a positive number", i, p.Factor)
 		}
+	}
+}
+
+func (v *validator) variants() {
+	seen := map[string]bool{}
+	sum := 0.0
+	for i, x := range v.model.Variants {
+		v.identify("variant", i, x.ID, seen)
+		if !finite(x.P) || x.P < 0 {
+			v.faultf("variant %q: probability %g is not a number from 0 up", x.ID, x.P)
+		}
+		sum += x.P
+		if x.Times != nil && len(x.Times) != len(v.model.Causes) {
+			v.faultf("variant %q: %d factors for %d causes", x.ID, len(x.Times), len(v.model.Causes))
+		}
+		for c, t := range x.Times {
+			if !positive(t) {
+				v.faultf("variant %q: factor %d is %g, want a positive number", x.ID, c, t)
+			}
+		}
+	}
+	if len(seen) > 0 && !(math.Abs(sum-1) <= rowTolerance) {
+		v.faultf("the variants sum to %.12g, want 1", sum)
 	}
 }
 

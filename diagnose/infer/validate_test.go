@@ -170,7 +170,7 @@ func TestUnfitInput(t *testing.T) {
 		groups [][]int
 	}{{9, nil}, {0, [][]int{{0}, {0}}}, {0, [][]int{{1}}}, {0, make([][]int, 11)}}
 	for _, s := range shares {
-		if _, err := e.Shapley(ev, s.cause, s.groups); err == nil {
+		if _, err := e.Shapley(ev, []int{s.cause}, s.groups); err == nil {
 			t.Errorf("shapley took %+v", s)
 		}
 	}

@@ -64,7 +64,7 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 		finding := &e.model.Findings[f]
 		var joint cross
 		if finding.Over == OverCauses {
-			joint = e.crossSets(f, p.mass)
+			joint = e.crossSets(f, p.mass, p.shares())
 		} else {
 			if byCause == nil {
 				byCause = e.statesByCause(p)

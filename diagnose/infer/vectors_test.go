@@ -332,7 +332,7 @@ func (f *causeSetFile) checkExplanation(t *testing.T, c *causeSetCase, p problem
 	if c.Shapley == nil {
 		return
 	}
-	shares := must(p.engine.Shapley(p.evidence, lead, nil))
+	shares := must(p.engine.Shapley(p.evidence, []int{lead}, nil))[0]
 	near(t, "shapley total", shares.Total, c.Shapley["total"], f.Tolerance)
 	items := p.engine.items(post.seen)
 	if len(items) != len(c.Shapley)-1 {
