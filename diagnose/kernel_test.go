@@ -271,7 +271,7 @@ func TestWholePackValues(t *testing.T) {
 	}
 }
 
-// TestWholePackShares: what groups of answers speak for the first suspect adds up to
+// TestWholePackShares: what groups of answers speak for the first suspects adds up to
 // what all of them do.
 func TestWholePackShares(t *testing.T) {
 	x := newRoof(t, 20, 3)
@@ -284,19 +284,21 @@ func TestWholePackShares(t *testing.T) {
 		}
 	}
 	before, after := x.update(t, infer.Evidence{}), x.update(t, x.evidence)
-	top := after.Ranked()[0]
-	shares, err := x.engine.Shapley(x.evidence, top, groups)
+	first := after.Ranked()[:3]
+	shares, err := x.engine.Shapley(x.evidence, first, groups)
 	if err != nil {
 		t.Fatal(err)
 	}
 	odds := func(p float64) float64 { return 10 * math.Log10(p/(1-p)) }
-	sum := 0.0
-	for _, g := range shares.Group {
-		sum += g
-	}
-	want := odds(after.Cause(top)) - odds(before.Cause(top))
-	if math.Abs(sum-want) > 1e-8 || math.Abs(shares.Total-want) > 1e-8 {
-		t.Errorf("shares of %v decibans, total %v, want %v", sum, shares.Total, want)
+	for i, c := range first {
+		sum := 0.0
+		for _, g := range shares[i].Group {
+			sum += g
+		}
+		want := odds(after.Cause(c)) - odds(before.Cause(c))
+		if math.Abs(sum-want) > 1e-8 || math.Abs(shares[i].Total-want) > 1e-8 {
+			t.Errorf("%s: shares of %v decibans, total %v, want %v", x.spec.Causes[c].ID, sum, shares[i].Total, want)
+		}
 	}
 }
 
