@@ -41,7 +41,9 @@ func TestInterviews(t *testing.T) {
 				}
 				v := newInterview(t, *interview1+i)
 				v.hold()
-				steps.Add(int64(v.steps))
+				if steps.Add(int64(v.steps)); (i+1)%10_000 == 0 {
+					t.Logf("%d held", i+1)
+				}
 				readings.Add(int64(v.readings))
 			}
 		})
