@@ -4,7 +4,7 @@
 // times that BenchmarkOpinion shows beside the kernel's.
 //
 // Written with dlib 19.24 and nlohmann-json 3.11.2 (Debian 12: libdlib-dev
-// 19.24+dfsg-1, nlohmann-json3-dev 3.11.2-2; both are headers only here).
+// 19.24+dfsg-1, nlohmann-json3-dev 3.11.2-2; both are headers only here; dpkg -x unpacks them anywhere, -I finds them).
 //
 //	go test ./diagnose/infer -run Opinion -update         writes network.json
 //	g++ -O2 -std=c++17 testdata/bayes/opinion.cpp -o /tmp/opinion
@@ -20,7 +20,7 @@
 #include <dlib/set.h>
 
 #include <algorithm>
-#include <chrono>
+#include <ctime>
 #include <fstream>
 #include <iostream>
 #include <map>
@@ -35,10 +35,8 @@ typedef dlib::directed_graph<dlib::bayes_node>::kernel_1a_c Net;
 typedef dlib::set<unsigned long>::compare_1b_c Set;
 typedef dlib::graph<Set, Set>::kernel_1a_c Tree;
 
-static double now() {
-  using namespace std::chrono;
-  return duration<double>(steady_clock::now().time_since_epoch()).count();
-}
+// now is processor time, which other work on the machine does not stretch.
+static double now() { return double(std::clock()) / CLOCKS_PER_SEC; }
 
 // certain gives the one state that evidence leaves possible, or -1.
 static int certain(const std::vector<double>& lambda) {
