@@ -4,7 +4,8 @@
 // times that BenchmarkOpinion shows beside the kernel's.
 //
 // Written with dlib 19.24 and nlohmann-json 3.11.2 (Debian 12: libdlib-dev
-// 19.24+dfsg-1, nlohmann-json3-dev 3.11.2-2; both are headers only here; dpkg -x unpacks them anywhere, -I finds them).
+// 19.24+dfsg-1, nlohmann-json3-dev 3.11.2-2). Both are headers only here: "dpkg -x"
+// unpacks them anywhere, and -I finds them there.
 //
 //	go test ./diagnose/infer -run Opinion -update         writes network.json
 //	g++ -O2 -std=c++17 testdata/bayes/opinion.cpp -o /tmp/opinion
