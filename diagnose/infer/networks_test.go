@@ -14,21 +14,21 @@ type networkFile struct {
 		States, Parents []string
 		CPT             [][]float64
 	}
-	Case []struct {
-		ID, Note  string
-		Hard      map[string]string
-		Virtual   map[string][]float64
-		PEvidence float64  `toml:"p_evidence"`
-		Conflict  *float64 `toml:"conflict_bits"`
-		Posterior map[string][]float64
-		Published map[string]float64
-	}
+	Case []networkCase
 }
 
-// testNetwork checks the oracle, not the kernel, against published networks.
-func testNetwork(t *testing.T, path string) {
-	var f networkFile
-	load(t, path, &f)
+type networkCase struct {
+	ID, Note  string
+	Hard      map[string]string
+	Virtual   map[string][]float64
+	PEvidence float64  `toml:"p_evidence"`
+	Conflict  *float64 `toml:"conflict_bits"`
+	Posterior map[string][]float64
+	Published map[string]float64
+}
+
+// network is the file's network as the enumerator takes it.
+func (f *networkFile) network() network {
 	var nw network
 	for _, n := range f.Node {
 		own := node{name: n.Name, states: n.States, cpt: n.CPT}
@@ -37,21 +37,35 @@ func testNetwork(t *testing.T, path string) {
 		}
 		nw = append(nw, own)
 	}
-	for _, c := range f.Case {
-		evidence := map[int][]float64{}
-		for name, state := range c.Hard {
-			i := nw.index(name)
-			lambda := make([]float64, len(nw[i].states))
-			for s, id := range nw[i].states {
-				if id == state {
-					lambda[s] = 1
-				}
+	return nw
+}
+
+// evidence is what the case reports, by node.
+func (c *networkCase) evidence(nw network) map[int][]float64 {
+	evidence := map[int][]float64{}
+	for name, state := range c.Hard {
+		i := nw.index(name)
+		lambda := make([]float64, len(nw[i].states))
+		for s, id := range nw[i].states {
+			if id == state {
+				lambda[s] = 1
 			}
-			evidence[i] = lambda
 		}
-		for name, lambda := range c.Virtual {
-			evidence[nw.index(name)] = lambda
-		}
+		evidence[i] = lambda
+	}
+	for name, lambda := range c.Virtual {
+		evidence[nw.index(name)] = lambda
+	}
+	return evidence
+}
+
+// testNetwork checks the oracle, not the kernel, against published networks.
+func testNetwork(t *testing.T, path string) {
+	var f networkFile
+	load(t, path, &f)
+	nw := f.network()
+	for _, c := range f.Case {
+		evidence := c.evidence(nw)
 		p, posterior := nw.solve(evidence)
 		near(t, c.ID+" p_evidence", p, c.PEvidence, f.Tolerance)
 		if len(c.Posterior)+len(c.Hard) != len(nw) {

@@ -23,10 +23,11 @@ var vectorTests = map[string]func(*testing.T, string){
 	"bayes-causesets.toml":    testCauseSets,
 	"bayes-decision-oil.toml": testOil,
 	"bayes-noisyor.toml":      testNoisyOr,
-	"bayes-scoring.toml":      testWeightOfEvidence,
+	"bayes-scoring.toml":      testScoring,
+	"bayes-sensitivity.toml":  testSensitivity,
 	"bayes-sprinkler.toml":    testNetwork,
 	"bayes-staged.toml":       testStaged,
-	"bayes-troubleshoot.toml": testSharedSetup,
+	"bayes-troubleshoot.toml": testTroubleshoot,
 	"bayes-virtual.toml":      testNetwork,
 	"bayes-voi-plateau.toml":  testPlateau,
 }
@@ -546,8 +547,8 @@ func testPlateau(t *testing.T, path string) {
 	near(t, "gini gain", giniGain, f.Expected.GiniGain, f.Tolerance)
 }
 
-// testSharedSetup uses the part on a visit valued as a bundle. The other parts
-// of the file are about the order of repairs, which is not this kernel's work.
+// testSharedSetup uses the part on a visit valued as a bundle; testTroubleshoot the
+// rest.
 func testSharedSetup(t *testing.T, path string) {
 	var f struct {
 		header
@@ -594,8 +595,7 @@ func testSharedSetup(t *testing.T, path string) {
 	near(t, "net of three", values[1].Net, s.NetThree, 1e-10)
 }
 
-// testWeightOfEvidence uses the part on decibans. Scoring is not this kernel's
-// work.
+// testWeightOfEvidence uses the part on decibans; testScoring the rest.
 func testWeightOfEvidence(t *testing.T, path string) {
 	var f struct {
 		header
