@@ -17,8 +17,8 @@ type Stack struct {
 	Insulation float64 `json:"insulation"` // main insulation, metres
 	Layers     []Layer `json:"layers"`     // from the room up; they add up to Total
 	Total      float64 `json:"total"`      // metres
-	Residual   float64 `json:"residual"`   // measured - ceiling - joist - deck - covering, metres; 0 when nothing was measured
-	Gap        float64 `json:"gap"`        // measured - Total, metres
+	Residual   float64 `json:"residual"`   // readings joined - ceiling - joist - deck - covering, metres; 0 when nothing was measured
+	Gap        float64 `json:"gap"`        // readings joined - Total, metres
 	P          float64 `json:"p"`          // share among all stacks, "not listed" included
 }
 
@@ -106,6 +106,16 @@ func total(b *rules.BuildUpTables, c parts) float64 {
 		mm += main + under
 	default:
 		mm += main
+	}
+	return mm / 1000
+}
+
+// lowerThan adds up what lies between the ceiling and the first boards above the
+// joists, metres: the underside of the deck, or of insulation laid on the joists.
+func lowerThan(b *rules.BuildUpTables, c parts) float64 {
+	mm := b.Joists[c.joist].MM + b.Firrings[c.firring].MM
+	if t := &b.Types[c.kind]; t.ID == "cold" {
+		mm += t.Under[c.under].MM
 	}
 	return mm / 1000
 }
