@@ -111,12 +111,13 @@ func Infer(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) *Result {
 		}
 	}
 	r.order()
-	totals := e.totals()
-	r.Closes = r.Joined != nil && nearby(totals, r.Joined.M, r.Closure) >= believable
+	covered := e.covered()
+	all := totals(covered)
+	r.Closes = r.Joined != nil && nearby(all, r.Joined.M, r.Closure) >= believable
 	r.Residual = leftOver(b, ev, &e.w)
-	r.Expected = expected(b, totals)
+	r.Expected = expected(b, all)
 	r.Usual = usual(b, era)
-	r.Settle = e.settle(f)
+	r.Settle = e.settle(f, covered)
 	return r
 }
 

@@ -3,6 +3,9 @@ package buildup
 import (
 	"fmt"
 	"math"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"underlap/diagnose/facts"
 	"underlap/rules"
@@ -205,7 +208,7 @@ const apartSD = 3
 // (Birge, Physical Review 40, 1932, 207; from memory).
 func (e *evidence) join() []Problem {
 	var problems []Problem
-	chi, worst, at := 0.0, 0.0, -1
+	chi, worst := 0.0, 0.0
 	m, v, _ := e.moments(e.wholes)
 	for i := range e.wholes {
 		w := &e.wholes[i]
@@ -216,13 +219,15 @@ func (e *evidence) join() []Problem {
 		rest := append(append([]whole(nil), e.wholes[:i]...), e.wholes[i+1:]...)
 		mi, vi, _ := e.moments(rest)
 		w.used.Off = (w.y - mi - w.mean(e.b)) / math.Sqrt(vi+w.total(e.b))
-		if math.Abs(w.used.Off) > worst {
-			worst, at = math.Abs(w.used.Off), i
-		}
+		worst = max(worst, math.Abs(w.used.Off))
 	}
 	if worst > apartSD {
-		w := e.wholes[at]
-		problems = append(problems, Problem{w.ids, fmt.Sprintf("%s gives %.0f mm for the whole roof, and the other readings together do not: they lie %.0f of their errors apart. One of them is wrong, or was taken somewhere else. Ask for a photo of the tape at each.", w.used.Name, w.y*1000, worst)})
+		var ids, said []string
+		for _, w := range e.wholes {
+			ids = append(ids, w.ids...)
+			said = append(said, fmt.Sprintf("%s %.0f mm", lowerFirst(w.used.Name), w.y*1000))
+		}
+		problems = append(problems, Problem{ids, "The readings of the whole roof do not agree: " + strings.Join(said, ", ") + ". One of them is wrong, or was taken at another build-up. Ask for a photo of the tape at each."})
 		wider := math.Max(1, chi/float64(len(e.wholes)-1))
 		for i := range e.wholes {
 			e.wholes[i].v *= wider
@@ -243,6 +248,11 @@ func (e *evidence) join() []Problem {
 	}
 	e.joined = j
 	return problems
+}
+
+func lowerFirst(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToLower(r)) + s[n:]
 }
 
 // mean is what the place of a reading adds to it on average, growing and steady
@@ -367,14 +377,27 @@ const steps = 12001
 
 func step(m float64) int { return min(max(int(m*1e4+0.5), 0), steps-1) }
 
+// table is a density by step of a sum, nought outside; nil stands for a density of 1
+// everywhere.
+type table struct {
+	from int
+	v    []float64
+}
+
+func (t *table) at(i int) float64 {
+	if i -= t.from; i >= 0 && i < len(t.v) {
+		return t.v[i]
+	}
+	return 0
+}
+
 // density tabulates, for one way of growing, how likely the readings of the whole
 // roof are with each sum of layers. The build scatters about its sum; that scatter
 // is the same for all readings of one roof, so it is put in once, after the join.
-func (e *evidence) density(class int) []float64 {
+func (e *evidence) density(class int) *table {
 	if len(e.wholes)+len(e.bands) == 0 {
 		return nil
 	}
-	out := make([]float64, steps)
 	from, to := 0, steps-1
 	if len(e.wholes) > 0 {
 		from, to = steps, -1
@@ -383,8 +406,9 @@ func (e *evidence) density(class int) []float64 {
 			from, to = min(from, step(p.m-reach*sd)), max(to, step(p.m+reach*sd))
 		}
 	}
-	for i := from; i <= to; i++ {
-		out[i] = e.at(float64(i)/1e4, class, true)
+	out := &table{from, make([]float64, to-from+1)}
+	for i := range out.v {
+		out.v[i] = e.at(float64(from+i)/1e4, class, true)
 	}
 	return out
 }

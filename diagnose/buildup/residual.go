@@ -3,6 +3,7 @@ package buildup
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"underlap/rules"
 )
@@ -10,8 +11,8 @@ import (
 // Residual is what is left of the thickness when the parts that every roof has are
 // taken off: what an expert works out in his head.
 type Residual struct {
-	M      float64 `json:"m"`      // metres
-	SD     float64 `json:"sd"`     // metres: the readings, and what is not known of the parts
+	M      float64 `json:"m"`      // metres, the middle of what it may be
+	SD     float64 `json:"sd"`     // metres, half of what holds two thirds: the readings, and what is not known of the parts
 	From   string  `json:"from"`   // "parts": less ceiling, joist, deck, covering; "hole": less the depth up to the deck, deck, covering
 	Growth string  `json:"growth"` // "growing" or "steady" along the fall, "" when that is not known
 	ID     string  `json:"id"`     // of the table's entry, "" when it cannot be judged
@@ -19,65 +20,115 @@ type Residual struct {
 	Source string  `json:"source"`
 }
 
-// sure is how sure the way of growing must be to be said.
+// sure is how likely a way of growing, one entry of the table or one size of joist must
+// be to be said.
 const sure = 0.75
 
-// judged is the largest standard deviation of a residual that is judged, metres: one
-// joist size is 25 mm, as much as the difference between two eras.
-const judged = 0.025
+// zero is where a residual of nought lies in a spread of residuals, metres.
+const zero = 0.5
 
-// leftOver works the residual out from the readings joined.
+// leftOver works the residual out from the readings joined: over every ceiling, joist,
+// deck and covering by what is known of them, and the errors of the readings.
 func leftOver(b *rules.BuildUpTables, ev *evidence, w *weights) *Residual {
 	if ev.joined == nil {
 		return nil
 	}
-	r := &Residual{M: ev.joined.M, From: "parts"}
-	v := square(ev.joined.SD)
-	less := func(list []rules.Option, weight []float64) {
-		m, second := 0.0, 0.0
-		for i, o := range list {
-			m += weight[i] * o.MM / 1000
-			second += weight[i] * square(o.MM/1000)
-		}
-		r.M -= m
-		v += second - square(m)
-	}
-	less(b.Decks, w.deck)
-	less(b.Coverings, w.covering)
+	r := &Residual{From: "parts"}
 	if ev.below != nil {
 		r.From = "hole"
-		r.M -= ev.below.y
-		v += ev.below.v
-	} else {
-		less(b.Ceilings, w.ceiling)
-		less(b.Joists, w.joist)
 	}
-	r.SD = math.Sqrt(v)
 	switch g := ev.joined.Growing; {
 	case g >= sure:
 		r.Growth = "growing"
 	case g <= 1-sure:
 		r.Growth = "steady"
 	}
-	if r.SD > judged {
-		r.Says = "too unsure to judge: the joist is a guess, and one size is 25 mm"
-		if r.From == "hole" {
-			r.Says = "too unsure to judge: the readings are too rough"
-		}
-		r.Source = "common practice, no source"
+	by := r.spread(b, ev, w)
+	low, mid, high := quantile(by, 0.1587), quantile(by, 0.5), quantile(by, 0.8413)
+	r.M, r.SD = mid-zero, (high-low)/2
+	r.Source = "common practice, no source"
+	if r.From == "parts" && slices.Max(w.joist) < sure {
+		r.Says = "not to be judged while the joist is a guess: one size is 25 mm"
 		return r
 	}
+	best := 0.0
 	for _, x := range b.Residuals {
 		hole := r.From == "hole"
 		if (x.When == "hole") != hole || !hole && x.When != "" && x.When != r.Growth {
 			continue
 		}
-		if mm := r.M * 1000; mm >= x.From && mm < x.To {
+		if mm := r.M * 1000; r.ID == "" && mm >= x.From && mm < x.To {
 			r.ID, r.Says, r.Source = x.ID, x.Says, x.Source
-			break
+			for i, p := range by {
+				if mm := (float64(i)/1000 - zero) * 1000; mm >= x.From && mm < x.To {
+					best += p
+				}
+			}
 		}
 	}
+	if best < sure {
+		r.Says = "perhaps " + r.Says
+	}
 	return r
+}
+
+// spread is how likely each residual is.
+func (r *Residual) spread(b *rules.BuildUpTables, ev *evidence, w *weights) *spread {
+	type size struct{ m, p float64 }
+	sizes := []size{{ev.joined.M, 1}}
+	v := square(ev.joined.SD)
+	less := func(list []rules.Option, weight []float64) {
+		var out []size
+		for _, s := range sizes {
+			for i, o := range list {
+				out = append(out, size{s.m - o.MM/1000, s.p * weight[i]})
+			}
+		}
+		sizes = out
+	}
+	less(b.Decks, w.deck)
+	less(b.Coverings, w.covering)
+	if r.From == "hole" {
+		v += ev.below.v
+		for i := range sizes {
+			sizes[i].m -= ev.below.y
+		}
+	} else {
+		less(b.Ceilings, w.ceiling)
+		less(b.Joists, w.joist)
+	}
+	var exact, out spread
+	for _, s := range sizes {
+		exact.add(s.m+zero, s.p)
+	}
+	sd := math.Sqrt(v)
+	reach := int(4 * sd * 1000)
+	kernel := make([]float64, reach+1)
+	for d := range kernel {
+		kernel[d] = normal(float64(d)/1000, v) / 1000
+	}
+	for i, p := range exact {
+		if p < 1e-9 {
+			continue
+		}
+		for at := max(i-reach, 0); at <= min(i+reach, len(out)-1); at++ {
+			out[at] += p * kernel[max(at-i, i-at)]
+		}
+	}
+	normalise(out[:])
+	return &out
+}
+
+// quantile is the length below which that share of the weight lies, metres.
+func quantile(s *spread, share float64) float64 {
+	run := 0.0
+	for i, p := range s {
+		if run+p >= share && p > 0 {
+			return (float64(i) - 0.5 + (share-run)/p) / 1000
+		}
+		run += p
+	}
+	return float64(len(s)) / 1000
 }
 
 // Words puts the residual in a sentence: "Left over: 100 ± 22 mm, steady along the

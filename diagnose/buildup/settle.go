@@ -12,7 +12,7 @@ import (
 // expected fall of the type's entropy in bits. For a reading that is the exact
 // expectation over what it may show: how likely each figure is under each type, by
 // every stack that is still held, its place along the fall and its error.
-func (e *enumeration) settle(f *facts.Set) []Look {
+func (e *enumeration) settle(f *facts.Set, covered [][growths]spread) []Look {
 	now := append([]float64(nil), e.types...)
 	normalise(now)
 	h := entropy(now)
@@ -27,7 +27,7 @@ func (e *enumeration) settle(f *facts.Set) []Look {
 		_, ok := f.Get(id)
 		return ok
 	}
-	b, a := e.b, e.ahead()
+	b, a := e.b, e.ahead(covered)
 	pair := 2 * square(b.TapeSDMM/1000)
 	switch {
 	case f.Is("rooflight", "none"):
@@ -101,31 +101,48 @@ func (e *enumeration) afterJoist() float64 {
 // ahead is what is believed now, laid out for asking what a further reading may show.
 type ahead struct {
 	e       *enumeration
-	covered [][growths]spread // sums with coverings, before the readings of the whole
+	covered [][growths]spread // by type: sums with coverings, before the readings of the whole
+	held    [][growths]spread // the same after them
 }
 
-func (e *enumeration) ahead() *ahead {
-	a := &ahead{e: e, covered: make([][growths]spread, len(e.before))}
-	for k := range e.before {
-		for c := range growths {
-			a.covered[k][c] = e.cover(&e.before[k][c])
-		}
+func (e *enumeration) ahead(covered [][growths]spread) *ahead {
+	a := &ahead{e: e, covered: covered, held: make([][growths]spread, len(covered))}
+	for c := range growths {
+		a.weigh(c, true, func(k int) *spread { return &a.held[k][c] })
 	}
 	return a
 }
 
-// guess is what a type holds a reading to show: a spread of its middles, and a
-// standard deviation about each.
-type guess struct {
-	kind int
-	by   spread
-	sd   float64
+// weigh puts the readings of the whole roof on the sums of each type.
+func (a *ahead) weigh(class int, banded bool, into func(kind int) *spread) {
+	var density spread
+	for i := range density {
+		density[i] = a.e.ev.at(float64(i)/1000, class, banded)
+	}
+	for k := range a.covered {
+		to := into(k)
+		for i, x := range a.covered[k][class] {
+			to[i] = x * density[i]
+		}
+	}
 }
+
+// guess is what a type holds a reading to show: a spread of its middles, which lie at
+// by's own times near, plus at, and a standard deviation about each.
+type guess struct {
+	kind     int
+	by       *spread
+	near, at float64
+	sd       float64
+}
+
+// middle is where bin i of the guess lies, metres.
+func (g *guess) middle(i int) float64 { return float64(i)/1000*g.near + g.at }
 
 // whole is the entropy left after a reading of the whole roof. Its middle, for a sum
 // of layers, is where the roof itself lies by that sum and the readings so far.
 func (a *ahead) whole(w *whole, banded bool) float64 {
-	return expectation(a.guesses(w, banded), len(a.covered), math.Inf(-1), math.Inf(1))
+	return expectation(a.guesses(w, banded), len(a.covered), nil)
 }
 
 func (a *ahead) guesses(w *whole, banded bool) []guess {
@@ -150,16 +167,15 @@ func (a *ahead) guesses(w *whole, banded bool) []guess {
 			}
 		}
 		v += w.v + w.astray*(square(mu)+square(sd)) + square(w.along*sd)
-		var density spread
-		for i := range density {
-			density[i] = ev.at(float64(i)/1000, c, banded)
+		var free []spread
+		if !banded {
+			free = make([]spread, len(a.covered))
+			a.weigh(c, false, func(k int) *spread { return &free[k] })
 		}
 		for k := range a.covered {
-			g := guess{kind: k, sd: math.Sqrt(v)}
-			for i, x := range a.covered[k][c] {
-				if x *= density[i]; x > 0 {
-					g.by.add(float64(i)/1000*near+at+w.along*mu, x)
-				}
+			g := guess{kind: k, by: &a.held[k][c], near: near, at: at + w.along*mu, sd: math.Sqrt(v)}
+			if !banded {
+				g.by = &free[k]
 			}
 			out = append(out, g)
 		}
@@ -178,17 +194,13 @@ func (a *ahead) otherSide(v float64) float64 {
 	for c := range growths {
 		mu, sd := slope(&a.e.b.Growth, c)
 		for k := range a.covered {
-			g := guess{kind: k, sd: math.Sqrt(v + square(d*sd))}
-			p := 0.0
-			for i, x := range a.covered[k][c] {
-				p += x * a.e.ev.at(float64(i)/1000, c, true)
+			p := sumOf(a.held[k][c][:])
+			for _, m := range []float64{mu * d, -mu * d} {
+				out = append(out, guess{kind: k, by: &spread{p / 2}, near: 1, at: middle + m, sd: math.Sqrt(v + square(d*sd))})
 			}
-			g.by.add(middle+mu*d, p/2)
-			g.by.add(middle-mu*d, p/2)
-			out = append(out, g)
 		}
 	}
-	return expectation(out, len(a.covered), math.Inf(-1), math.Inf(1))
+	return expectation(out, len(a.covered), nil)
 }
 
 // reading is the entropy left after one reading of the table; ok is false when it
@@ -209,10 +221,17 @@ func (a *ahead) reading(f *facts.Set, r *rules.Measuring) (after float64, ok boo
 		}
 		return after, true
 	case r.InsteadOf != "":
-		// The answer it replaces tells in which range it must fall, and then counts no more.
+		// The answer it replaces tells in which range it falls, if that was no noise, and then
+		// counts no more.
 		for _, band := range a.e.ev.bands {
 			if band.used.Question == r.InsteadOf {
-				return expectation(a.guesses(&w, false), n, band.band.From/1000, band.band.To/1000), true
+				return expectation(a.guesses(&w, false), n, func(m float64) float64 {
+					noise := (1 - band.weight) / float64(band.answers)
+					if m >= band.band.From/1000 && m < band.band.To/1000 {
+						return band.weight + noise
+					}
+					return noise
+				}), true
 			}
 		}
 		return 0, false
@@ -223,10 +242,10 @@ func (a *ahead) reading(f *facts.Set, r *rules.Measuring) (after float64, ok boo
 		for c := range growths {
 			mu, sd := slope(&a.e.b.Growth, c)
 			for k := range a.e.lower {
-				out = append(out, guess{kind: k, by: a.e.lower[k][c], sd: math.Sqrt(w.v + w.astray*(square(mu)+square(sd)))})
+				out = append(out, guess{kind: k, by: &a.e.lower[k][c], near: 1, sd: math.Sqrt(w.v + w.astray*(square(mu)+square(sd)))})
 			}
 		}
-		return expectation(out, n, math.Inf(-1), math.Inf(1)), true
+		return expectation(out, n, nil), true
 	}
 	return a.layer(f, math.Sqrt(w.v), n)
 }
@@ -238,7 +257,7 @@ func (a *ahead) layer(f *facts.Set, sd float64, n int) (after float64, ok bool) 
 	}
 	var out []guess
 	for k, list := range a.e.layers {
-		g := guess{kind: k, sd: sd}
+		g := guess{kind: k, by: &spread{}, near: 1, sd: sd}
 		for _, l := range list {
 			sizes := a.e.ev.sizes(&a.e.b.Types[k], l.main, l.under)
 			for _, s := range sizes {
@@ -253,7 +272,7 @@ func (a *ahead) layer(f *facts.Set, sd float64, n int) (after float64, ok bool) 
 		}
 		out = append(out, g)
 	}
-	return expectation(out, n, math.Inf(-1), math.Inf(1)), true
+	return expectation(out, n, nil), true
 }
 
 // within is the share of a reading that falls between from and to, times the entropy
@@ -263,7 +282,7 @@ func within(list []guess, n int, from, to float64) float64 {
 	for _, g := range list {
 		for i, w := range g.by {
 			if w > 0 {
-				m := float64(i) / 1000
+				m := g.middle(i)
 				p[g.kind] += w * (phi((to-m)/g.sd) - phi((from-m)/g.sd))
 				all += w
 			}
@@ -277,11 +296,11 @@ func within(list []guess, n int, from, to float64) float64 {
 	return share * entropy(p)
 }
 
-// expectation is the entropy expected to be left after a reading that must fall
-// between from and to. Figures are summed at half a standard deviation of the
+// expectation is the entropy expected to be left after a reading. told, when there is
+// one, is how likely what was told before is with each figure. Figures are summed at half a standard deviation of the
 // sharpest guess, on bins a sixth of it wide: for sums of normal curves that is as
 // good as the integral.
-func expectation(list []guess, n int, from, to float64) float64 {
+func expectation(list []guess, n int, told func(m float64) float64) float64 {
 	least := math.Inf(1)
 	for _, g := range list {
 		least = min(least, g.sd)
@@ -295,26 +314,35 @@ func expectation(list []guess, n int, from, to float64) float64 {
 	}
 	margin := int(pad*wide*1000)/bin + stride
 	bins := len(spread{})/bin + 1
+	flat := make([]float64, n*((bins+2*margin)/stride+1))
 	p := make([][]float64, n)
 	for k := range p {
-		p[k] = make([]float64, (bins+2*margin)/stride+1)
+		p[k] = flat[k*len(flat)/n : (k+1)*len(flat)/n]
 	}
+	binned := make([]float64, bins)
+	kernel := []float64{}
 	for i := range list {
 		g := &list[i]
+		clear(binned)
+		for i, w := range g.by {
+			if w > 0 {
+				if at := int(g.middle(i)*1000+0.5) / bin; at >= 0 && at < bins {
+					binned[at] += w
+				}
+			}
+		}
 		reach := int(pad * g.sd * 1000 / float64(bin))
-		kernel := make([]float64, reach+1)
-		for d := range kernel {
-			kernel[d] = normal(float64(d*bin)/1000, square(g.sd))
+		kernel = kernel[:0]
+		for d := range reach + 1 {
+			kernel = append(kernel, normal(float64(d*bin)/1000, square(g.sd)))
 		}
 		row := p[g.kind]
-		for lo := 0; lo < len(g.by); lo += bin {
-			w := sumOf(g.by[lo:min(lo+bin, len(g.by))])
+		for at, w := range binned {
 			if w == 0 {
 				continue
 			}
-			at := lo/bin + margin
-			first := (at - reach + stride - 1) / stride
-			for y := max(first, 0); y*stride <= at+reach && y < len(row); y++ {
+			at += margin
+			for y := max((at-reach+stride-1)/stride, 0); y*stride <= at+reach && y < len(row); y++ {
 				d := y*stride - at
 				if d < 0 {
 					d = -d
@@ -326,12 +354,13 @@ func expectation(list []guess, n int, from, to float64) float64 {
 	all, after := 0.0, 0.0
 	col := make([]float64, n)
 	for y := range p[0] {
-		if m := float64((y*stride-margin)*bin)/1000 + float64(bin-1)/2000; m < from || m > to {
-			continue
+		like := 1.0
+		if told != nil {
+			like = told(float64((y*stride-margin)*bin)/1000 + float64(bin-1)/2000)
 		}
 		sum := 0.0
 		for k := range p {
-			col[k] = p[k][y]
+			col[k] = p[k][y] * like
 			sum += col[k]
 		}
 		if sum > 0 {

@@ -16,18 +16,19 @@ type enumeration struct {
 	w   weights
 	era string
 
-	density [growths][]float64 // by step of a stack's sum; nil when nothing was measured
-	sums    [growths][]covered // by step of a sum without its covering, worked out when asked for
-	types   []float64          // weight by type
-	joists  [][]float64        // by type and joist
-	before  [][growths]spread  // by type and growth: sums without covering, before the readings of the whole
-	lower   [][growths]spread  // the layers below the deck, after all readings
-	layers  [][]layerWeight    // by type: insulation that may be the one seen, after all readings
-	top     []parts            // min-heap by weight
+	density [growths]*table   // of the readings of the whole, by step of a stack's sum; nil when there are none
+	sums    [growths][]topped // by step of a sum without its covering, worked out when asked for
+	thick   int               // the thickest covering, in steps
+	types   []float64         // weight by type
+	joists  [][]float64       // by type and joist
+	before  [][growths]spread // by type and growth: sums without covering, before the readings of the whole
+	lower   [][growths]spread // the layers below the deck, after all readings
+	layers  [][]layerWeight   // by type: insulation that may be the one seen, after all readings
+	top     []parts           // min-heap by weight
 }
 
-// covered is a sum with every covering put on it.
-type covered struct {
+// topped is a sum with every covering put on it.
+type topped struct {
 	known     bool
 	all, best float64 // sum over the coverings of weight x density, and the largest of its terms
 }
@@ -52,24 +53,32 @@ func (s *spread) add(m, w float64) {
 
 func newEnumeration(b *rules.BuildUpTables, ev *evidence, w weights, era string) *enumeration {
 	e := &enumeration{b: b, ev: ev, w: w, era: era}
+	for _, o := range b.Coverings {
+		e.thick = max(e.thick, step(o.MM/1000)+1)
+	}
 	for c := range growths {
 		if e.density[c] = ev.density(c); e.density[c] != nil {
-			e.sums[c] = make([]covered, steps)
+			e.sums[c] = make([]topped, len(e.density[c].v)+e.thick)
 		}
 	}
 	return e
 }
 
 // on is a sum of layers with all coverings on it, for one way of growing.
-func (e *enumeration) on(sum float64, class int) covered {
-	if e.density[class] == nil {
-		return covered{all: 1, best: 1}
+func (e *enumeration) on(sum float64, class int) topped {
+	t := e.density[class]
+	if t == nil {
+		return topped{all: 1, best: 1}
 	}
-	s := &e.sums[class][step(sum)]
+	at := step(sum) - t.from + e.thick
+	if at < 0 || at >= len(e.sums[class]) {
+		return topped{}
+	}
+	s := &e.sums[class][at]
 	if !s.known {
 		s.known = true
 		for v, wv := range e.w.covering {
-			d := wv * e.density[class][step(sum+e.b.Coverings[v].MM/1000)]
+			d := wv * t.at(step(sum+e.b.Coverings[v].MM/1000))
 			s.all += d
 			s.best = max(s.best, d)
 		}
@@ -169,8 +178,8 @@ func (e *enumeration) ceilings(c parts, base float64) {
 			c.covering, c.total = v, x+e.b.Coverings[v].MM/1000
 			c.weight = 0
 			for class, w := range part {
-				if e.density[class] != nil {
-					w *= e.density[class][step(c.total)]
+				if t := e.density[class]; t != nil {
+					w *= t.at(step(c.total))
 				}
 				c.weight += w * wv
 			}
@@ -253,22 +262,31 @@ func less(a, b parts) bool {
 	return false
 }
 
-// totals are the sums of each type before the readings of the whole roof.
-func (e *enumeration) totals() []spread {
-	out := make([]spread, len(e.before))
+// covered are the sums of each type with coverings on, before the readings of the
+// whole roof.
+func (e *enumeration) covered() [][growths]spread {
+	out := make([][growths]spread, len(e.before))
 	for k := range e.before {
-		both := e.before[k][steady]
-		for i, w := range e.before[k][growing] {
-			both[i] += w
+		for c := range growths {
+			e.cover(&out[k][c], &e.before[k][c])
 		}
-		out[k] = e.cover(&both)
+	}
+	return out
+}
+
+// totals adds both ways of growing up.
+func totals(covered [][growths]spread) []spread {
+	out := make([]spread, len(covered))
+	for k := range covered {
+		for i := range out[k] {
+			out[k][i] = covered[k][steady][i] + covered[k][growing][i]
+		}
 	}
 	return out
 }
 
 // cover puts each covering on a spread of sums.
-func (e *enumeration) cover(s *spread) spread {
-	var out spread
+func (e *enumeration) cover(out, s *spread) {
 	for v, wv := range e.w.covering {
 		at := e.b.Coverings[v].MM
 		whole := int(at)
@@ -280,7 +298,6 @@ func (e *enumeration) cover(s *spread) spread {
 			}
 		}
 	}
-	return out
 }
 
 // expected gives the usual totals before the readings of the whole roof.
