@@ -22,7 +22,7 @@ type enumeration struct {
 	types   []float64         // weight by type
 	joists  [][]float64       // by type and joist
 	before  [][growths]spread // by type and growth: sums without covering, before the readings of the whole
-	lower   [][growths]spread // the layers below the deck, after all readings
+	lower   [][growths]spread // the layers below the deck, after all readings; without firring they are steady
 	layers  [][]layerWeight   // by type: insulation that may be the one seen, after all readings
 	top     []parts           // min-heap by weight
 }
@@ -165,7 +165,11 @@ func (e *enumeration) ceilings(c parts, base float64) {
 			w := base * wi * share * e.ev.lowerPart(below+thick, firring, class)
 			on := e.on(x, class)
 			e.before[c.kind][class].add(x, w)
-			e.lower[c.kind][class].add(below+thick, w*on.all)
+			if firring {
+				e.lower[c.kind][class].add(below+thick, w*on.all)
+			} else {
+				e.lower[c.kind][steady].add(below+thick, w*on.all)
+			}
 			e.types[c.kind] += w * on.all
 			e.joists[c.kind][c.joist] += w * on.all
 			part[class] = w
