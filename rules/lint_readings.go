@@ -45,19 +45,23 @@ func (l *linter) readings() {
 		}
 		for k, a := range q.Answers {
 			if k >= len(m.Bands) || m.Bands[k].Answer != a.ID || !(m.Bands[k].From < m.Bands[k].To) || k > 0 && m.Bands[k].From != m.Bands[k-1].To {
-				l.say(at, "band", "the bands must follow the answers of %q and one another, from_mm below to_mm", m.Question)
+				l.say(at.rowAt("band", "answer", a.ID), "", "the bands must follow the answers of %q and one another, from_mm below to_mm", m.Question)
 				break
 			}
 		}
 	}
 	g := b.Growth
-	if !positive(g.SlopeMM) || !positive(g.SlopeSDMM) || !positive(g.SteadySDMM) || !positive(g.SidesM) {
-		l.say(table("buildup.growth", "slope_mm_per_m"), "", "slopes and sides_apart_m must be numbers over 0")
+	for key, v := range map[string]float64{"slope_mm_per_m": g.SlopeMM, "slope_sd_mm_per_m": g.SlopeSDMM, "steady_sd_mm_per_m": g.SteadySDMM, "sides_apart_m": g.SidesM} {
+		if !positive(v) {
+			l.say(table("buildup.growth", ""), key, "%s must be a number over 0", key)
+		}
 	}
-	if !inside(g.Firring, 0, 1) || !inside(g.Boards, 0, 1) || !inside(g.Bare, 0, 1) {
-		l.say(table("buildup.growth", "firring"), "", "firring, boards and bare must lie between 0 and 1")
+	for key, v := range map[string]float64{"firring": g.Firring, "boards": g.Boards, "bare": g.Bare} {
+		if !inside(v, 0, 1) {
+			l.say(table("buildup.growth", ""), key, "%s must lie between 0 and 1, and be neither", key)
+		}
 	}
-	l.source(table("buildup.growth", "source"), g.Source)
+	l.source(table("buildup.growth", ""), g.Source)
 	l.residuals()
 	l.usual()
 }
@@ -69,7 +73,7 @@ func (l *linter) residuals() {
 		at := entry("buildup.residual", r.ID, i, len(list))
 		l.once(at, r.ID, seen)
 		if !finite(r.From) || !finite(r.To) || !(r.From < r.To) {
-			l.say(at, "from_mm", "from_mm must lie below to_mm")
+			l.say(at, "to_mm", "from_mm must lie below to_mm")
 		}
 		if !slices.Contains([]string{"", "growing", "steady", "hole"}, r.When) {
 			l.say(at, "when", "when %q is not growing, steady, hole or left out", r.When)
@@ -89,7 +93,7 @@ func (l *linter) usual() {
 			l.say(at, "type", "is not one of %s", strings.Join(BuildTypes, ", "))
 		}
 		if !(u.Least > 0) || !(u.Least <= u.Low) || !(u.Low < u.High) || !(u.High <= u.Most) || !finite(u.Most) {
-			l.say(at, "low_mm", "least_mm, low_mm, high_mm and most_mm must rise")
+			l.say(at, "high_mm", "least_mm, low_mm, high_mm and most_mm must rise")
 		}
 		l.filled(at, "name", u.Name)
 		l.source(at, u.Source)

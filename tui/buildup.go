@@ -86,7 +86,7 @@ func (s scene) thickness(b *buildup.Result, st buildup.Stack, w int) []string {
 	if len(b.Used) > 1 {
 		name = "All readings "
 	}
-	add(fit(name+s.fig("build-up/thickness", fmt.Sprintf("%.0f ± %s", j.M*1000, mm(2*j.SD))), w))
+	add(fit(name+s.fig("build-up/thickness", fmt.Sprintf("%s ± %s", mm(j.M), mm(2*j.SD))), w))
 	add(fit("This one adds up to "+mm(st.Total), w))
 	add(fit(gapWords(st.Gap), w))
 	if !b.Closes {
@@ -99,7 +99,7 @@ func (s scene) thickness(b *buildup.Result, st buildup.Stack, w int) []string {
 	}
 	add(wrap("Left in this one, less its ceiling, joist, deck and covering: "+signedMM(st.Residual), w)...)
 	if m := b.Measured; m != nil && m.HasFall {
-		add(fit(fallWords(m.Fall), w))
+		add(wrap(fallWords(m.Fall), w)...)
 	}
 	if u, ok := b.UsualOf(st.Type); ok {
 		add(wrap(upperFirst(u.Against(j.M))+".", w)...)
@@ -117,12 +117,16 @@ func (s scene) thickness(b *buildup.Result, st buildup.Stack, w int) []string {
 // oddSD is how many of its errors a reading lies from the others before it is marked.
 const oddSD = 3
 
-// usedWords words one reading.
+// usedWords words one reading; the two ends of a pair stand behind it.
 func usedWords(u buildup.Used) string {
 	if u.M == 0 {
 		return u.Name + ": " + u.Says
 	}
-	return fmt.Sprintf("%s: %.0f ± %s (%s)", u.Name, u.M*1000, mm(2*u.SD), u.Says)
+	s := fmt.Sprintf("%s: %.0f ± %s", u.Name, u.M*1000, mm(2*u.SD))
+	if strings.Contains(u.Says, " less ") {
+		s += " (" + u.Says + ")"
+	}
+	return s
 }
 
 // shares lists the likeliest types with bars.
