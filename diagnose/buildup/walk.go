@@ -124,18 +124,24 @@ func (e *enumeration) kind(k int, prior float64) {
 	if fits == 0 {
 		return
 	}
+	boards := hasBoards(t)
 	for m, wm := range main {
 		for u, wu := range under {
 			pair := prior / fits * wm * wu * e.ev.layerSeen(t, t.Thickness[m].MM/1000, t.Under[u].MM/1000)
+			all, below := adds(t, t.Thickness[m].MM, t.Under[u].MM)
 			was := e.types[k]
 			for j, wj := range e.w.joist {
 				if _, ok := zone(t, e.b.Joists[j].MM, t.Thickness[m].MM, t.Under[u].MM); !ok {
 					continue
 				}
-				for d, wd := range e.w.deck {
-					for g, wg := range e.w.firring {
+				for g, wg := range e.w.firring {
+					up := e.b.Joists[j].MM + e.b.Firrings[g].MM
+					c := core{parts: parts{kind: k, joist: j, firring: g, insulation: m, under: u}, below: (up + below) / 1000, firring: e.b.Firrings[g].MM > 0}
+					c.grows = e.grows(c.firring, boards)
+					for d, wd := range e.w.deck {
 						if base := pair * wj * wd * wg; base >= negligible {
-							e.ceilings(parts{kind: k, joist: j, deck: d, firring: g, insulation: m, under: u}, base)
+							c.deck, c.sum = d, (up+all+e.b.Decks[d].MM)/1000
+							e.ceilings(&c, base)
 						}
 					}
 				}
@@ -145,35 +151,45 @@ func (e *enumeration) kind(k int, prior float64) {
 	}
 }
 
+// core is a choice of layers, ceiling and covering still open.
+type core struct {
+	parts
+	sum     float64 // metres
+	below   float64 // metres of it below the deck
+	firring bool
+	grows   float64 // share of such roofs whose thickness grows along the fall
+}
+
 // negligible is the prior weight under which a choice of layers, ceiling and covering
 // still open, is not looked at: all of them together would not move a share by a
 // thousandth.
 const negligible = 2e-8
 
 // ceilings puts each ceiling below and each covering on top of a choice of layers.
-func (e *enumeration) ceilings(c parts, base float64) {
-	core := total(e.b, c)
-	below := lowerThan(e.b, c)
-	firring := e.b.Firrings[c.firring].MM > 0
-	grows := e.grows(&c)
+func (e *enumeration) ceilings(c *core, base float64) {
+	before, joist := &e.before[c.kind], &e.joists[c.kind][c.joist]
 	for i, wi := range e.w.ceiling {
 		c.ceiling = i
 		thick := e.b.Ceilings[i].MM / 1000
-		x := core + thick
-		most, part := 0.0, [growths]float64{}
-		for class, share := range [growths]float64{1 - grows, grows} {
-			w := base * wi * share * e.ev.lowerPart(below+thick, firring, class)
+		x := c.sum + thick
+		var most, after float64
+		var part, held [growths]float64
+		for class, share := range [growths]float64{1 - c.grows, c.grows} {
+			w := base * wi * share * e.ev.lowerPart(c.below+thick, c.firring, class)
 			on := e.on(x, class)
-			e.before[c.kind][class].add(x, w)
-			if firring {
-				e.lower[c.kind][class].add(below+thick, w*on.all)
-			} else {
-				e.lower[c.kind][steady].add(below+thick, w*on.all)
-			}
-			e.types[c.kind] += w * on.all
-			e.joists[c.kind][c.joist] += w * on.all
-			part[class] = w
+			before[class].add(x, w)
+			part[class], held[class] = w, w*on.all
+			after += w * on.all
 			most += w * on.best
+		}
+		e.types[c.kind] += after
+		*joist += after
+		if c.firring {
+			for class, w := range held {
+				e.lower[c.kind][class].add(c.below+thick, w)
+			}
+		} else {
+			e.lower[c.kind][steady].add(c.below+thick, after)
 		}
 		if most == 0 || len(e.top) == keep && most <= e.top[0].weight {
 			continue // none of its coverings can be among the best
@@ -188,18 +204,18 @@ func (e *enumeration) ceilings(c parts, base float64) {
 				c.weight += w * wv
 			}
 			if c.weight > 0 {
-				e.offer(c)
+				e.offer(c.parts)
 			}
 		}
 	}
 }
 
 // grows is the share of such roofs whose thickness grows along the fall.
-func (e *enumeration) grows(c *parts) float64 {
+func (e *enumeration) grows(firring, boards bool) float64 {
 	switch {
-	case e.b.Firrings[c.firring].MM > 0:
+	case firring:
 		return e.b.Growth.Firring
-	case hasBoards(&e.b.Types[c.kind]):
+	case boards:
 		return e.b.Growth.Boards
 	}
 	return e.b.Growth.Bare
