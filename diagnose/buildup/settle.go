@@ -215,11 +215,7 @@ func (a *ahead) reading(f *facts.Set, r *rules.Measuring) (after float64, ok boo
 	n := len(a.covered)
 	switch {
 	case len(r.Bands) > 0:
-		list := a.guesses(&w, true)
-		for _, b := range a.e.ev.shifted(r) {
-			after += within(list, n, b.From/1000, b.To/1000)
-		}
-		return after, true
+		return banded(a.guesses(&w, true), n, a.e.ev.shifted(r)), true
 	case r.InsteadOf != "":
 		// The answer it replaces tells in which range it falls, if that was no noise, and then
 		// counts no more.
@@ -275,25 +271,42 @@ func (a *ahead) layer(f *facts.Set, sd float64, n int) (after float64, ok bool) 
 	return expectation(out, n, nil), true
 }
 
-// within is the share of a reading that falls between from and to, times the entropy
-// that is then left.
-func within(list []guess, n int, from, to float64) float64 {
-	p, all := make([]float64, n), 0.0
-	for _, g := range list {
-		for i, w := range g.by {
-			if w > 0 {
-				m := g.middle(i)
-				p[g.kind] += w * (phi((to-m)/g.sd) - phi((from-m)/g.sd))
-				all += w
+// banded is the entropy expected to be left after an answer that stands for a range.
+// Middles are taken together on bins an eighth of a standard deviation wide.
+func banded(list []guess, n int, bands []rules.BandOfMM) float64 {
+	p := make([][]float64, len(bands))
+	for i := range p {
+		p[i] = make([]float64, n)
+	}
+	for i := range list {
+		g := &list[i]
+		width := max(1, int(g.sd*1000/8))
+		for lo := 0; lo < len(g.by); lo += width {
+			w := sumOf(g.by[lo:min(lo+width, len(g.by))])
+			if w == 0 {
+				continue
+			}
+			m := g.middle(lo) + g.near*float64(width-1)/2000
+			below := 0.0
+			for b := range bands {
+				upTo := phi((bands[b].To/1000 - m) / g.sd)
+				p[b][g.kind] += w * (upTo - below)
+				below = upTo
 			}
 		}
 	}
-	share := sumOf(p) / all
-	if share <= 0 {
+	all, after := 0.0, 0.0
+	for _, col := range p {
+		if share := sumOf(col); share > 0 {
+			all += share
+			normalise(col)
+			after += share * entropy(col)
+		}
+	}
+	if all == 0 {
 		return 0
 	}
-	normalise(p)
-	return share * entropy(p)
+	return after / all
 }
 
 // expectation is the entropy expected to be left after a reading. told, when there is

@@ -125,6 +125,7 @@ func (e *enumeration) kind(k int, prior float64) {
 		return
 	}
 	boards := hasBoards(t)
+	lower := make([][growths]float64, len(e.w.ceiling))
 	for m, wm := range main {
 		for u, wu := range under {
 			pair := prior / fits * wm * wu * e.ev.layerSeen(t, t.Thickness[m].MM/1000, t.Under[u].MM/1000)
@@ -136,8 +137,13 @@ func (e *enumeration) kind(k int, prior float64) {
 				}
 				for g, wg := range e.w.firring {
 					up := e.b.Joists[j].MM + e.b.Firrings[g].MM
-					c := core{parts: parts{kind: k, joist: j, firring: g, insulation: m, under: u}, below: (up + below) / 1000, firring: e.b.Firrings[g].MM > 0}
+					c := core{parts: parts{kind: k, joist: j, firring: g, insulation: m, under: u}, below: (up + below) / 1000, firring: e.b.Firrings[g].MM > 0, like: lower}
 					c.grows = e.grows(c.firring, boards)
+					for i, o := range e.b.Ceilings {
+						for class := range growths {
+							lower[i][class] = e.ev.lowerPart(c.below+o.MM/1000, c.firring, class)
+						}
+					}
 					for d, wd := range e.w.deck {
 						if base := pair * wj * wd * wg; base >= negligible {
 							c.deck, c.sum = d, (up+all+e.b.Decks[d].MM)/1000
@@ -157,7 +163,8 @@ type core struct {
 	sum     float64 // metres
 	below   float64 // metres of it below the deck
 	firring bool
-	grows   float64 // share of such roofs whose thickness grows along the fall
+	grows   float64            // share of such roofs whose thickness grows along the fall
+	like    [][growths]float64 // by ceiling: how likely the reading up to the deck is
 }
 
 // negligible is the prior weight under which a choice of layers, ceiling and covering
@@ -175,7 +182,7 @@ func (e *enumeration) ceilings(c *core, base float64) {
 		var most, after float64
 		var part, held [growths]float64
 		for class, share := range [growths]float64{1 - c.grows, c.grows} {
-			w := base * wi * share * e.ev.lowerPart(c.below+thick, c.firring, class)
+			w := base * wi * share * c.like[i][class]
 			on := e.on(x, class)
 			before[class].add(x, w)
 			part[class], held[class] = w, w*on.all
