@@ -17,7 +17,6 @@ type Joined struct {
 	M       float64 `json:"m"`       // metres
 	SD      float64 `json:"sd"`      // metres, one standard deviation, readings only
 	Growing float64 `json:"growing"` // probability that the thickness grows along the fall, against steady, even before the readings
-	Used    []Used  `json:"used"`    // the readings, in the order of the pack
 }
 
 // Used is one reading and how it sits with the others.
