@@ -62,7 +62,6 @@ func slope(g *rules.Growth, class int) (mean, sd float64) {
 // piece is one Gaussian piece of the likelihood of the thickness: k·N(T; m, v).
 type piece struct {
 	k, m, v float64
-	upper   float64 // +1 when the first side is the upper one, -1 when the second
 }
 
 // evidence is everything the readings say, ready to be asked about any stack.
@@ -344,7 +343,7 @@ func pieces(g *rules.Growth, list []whole, class int) []piece {
 		}
 		least -= kappa * qr * qr
 		logk := -least/2 - (logdet+math.Log1p(square(sd)*c)+math.Log(prec))/2 - float64(len(list)-1)/2*math.Log(2*math.Pi)
-		out = append(out, piece{k: math.Exp(logk) / float64(len(ups)), m: m, v: 1 / prec, upper: up})
+		out = append(out, piece{k: math.Exp(logk) / float64(len(ups)), m: m, v: 1 / prec})
 	}
 	return out
 }
