@@ -271,10 +271,17 @@ func (w *work) recheck() {
 	for _, p := range w.buildup.Problems {
 		w.r.Recheck = append(w.r.Recheck, Recheck{Questions: p.Questions, Text: p.Text, Kind: "reading"})
 	}
-	if m := w.buildup.Measured; m != nil && !w.buildup.Closes {
+	if j := w.buildup.Joined; j != nil && !w.buildup.Closes {
+		var ids []string
+		for _, u := range w.buildup.Used {
+			ids = append(ids, u.Question)
+			if u.Question == "kerb-inside" {
+				ids = append(ids, "kerb-outside")
+			}
+		}
 		w.r.Recheck = append(w.r.Recheck, Recheck{
-			Questions: []string{"kerb-inside", "kerb-outside", "joist-depth"}, Kind: "reading",
-			Text: fmt.Sprintf("%.0f mm fits no build-up within %.0f mm. Do not round it to fit: ask for the joist size, or a second pair of readings.", m.M*1000, w.buildup.Closure*1000),
+			Questions: append(ids, "joist-depth"), Kind: "reading",
+			Text: fmt.Sprintf("%.0f mm fits no build-up within %.0f mm. Do not round it to fit: ask for the joist size, or a second pair of readings.", j.M*1000, w.buildup.Closure*1000),
 		})
 	}
 	w.knowledge()

@@ -273,7 +273,7 @@ func TestCodeAndPackAgree(t *testing.T) {
 	p := rules.Built()
 	for _, id := range []string{
 		"kerb-inside", "kerb-outside", "second-inside", "second-outside", "sides-apart", "joist-depth", "joist-span", "joist-centres",
-		"insulation-seen", "deck-seen", "vapour-layer", "edge-depth", "sold-as", "certificate", "built-when", "covering", "covering-age",
+		"insulation-seen", "deck-seen", "vapour-layer", "edge-depth", "measure-at", "sold-as", "certificate", "built-when", "covering", "covering-age",
 		"place", "roof-area", "room-use", "room-humidity", "windows-run", "downlight-count", "downlight-kind", "vents", "clear-void", "blocked-bays",
 		"rooflight", "kerb-kind", "glass", "trimmers", "warm-stops", "drainage", "outlet-size", "outlet-guard", "overflow", "other-roof-drains",
 		"upstand-height", "door-upstand", "litres", "hours-dripping", "form-also", "access",

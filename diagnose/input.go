@@ -198,9 +198,9 @@ func nearPlaces() string {
 func example(q *rules.Question) string {
 	switch q.Unit {
 	case "mm":
-		return "480, 48 cm, 18 7/8 in, 480 ± 5 or about 480"
+		return "480, 48 cm, 18 7/8 in, 480 ± 5, about 480 or 4 bricks"
 	case "m":
-		return "3.2, 320 cm or 10'6\""
+		return "3.2, 320 cm, 10'6\" or 4 paces"
 	case "m2":
 		return "18 m2 or 3 x 6"
 	case "L":

@@ -64,42 +64,90 @@ func (w *work) buildUpWhys() {
 	b := w.buildup
 	y := explain.Why{
 		ID: "build-up/type", Title: "What the roof is made of", Result: fmt.Sprintf("%s, %s", b.Types[0].Name, explain.Percent(b.Types[0].P)),
-		Formula: "share of the era x what was seen x habit of the trade x how well each sum of layers meets the tape, over every stack",
+		Formula: "share of the era x what was seen x habit of the trade x how well each sum of layers meets the readings, over every stack",
 		Source:  w.pack.BuildUp.Source,
 		Note:    fmt.Sprintf("A build-up that is not listed keeps %s. One joist size is 25 mm, as much as the difference between two eras: never call the type on thickness alone when the joist is a guess.", explain.Percent(b.NotListed)),
 	}
 	for _, t := range b.Types {
 		y.Inputs = append(y.Inputs, explain.Input{Name: t.Name, Value: explain.Percent(t.P), From: w.tellOf(t.Type)})
 	}
-	for _, id := range []string{"built-when", "sold-as", "certificate", "insulation-seen", "vents", "edge-depth", "vapour-layer", "joist-depth", "joist-span"} {
+	for _, id := range []string{"built-when", "sold-as", "certificate", "insulation-seen", "insulation-depth", "vents", "edge-depth", "edge-height", "head-depth", "outlet-depth", "hole-depth", "vapour-layer", "joist-depth", "joist-span"} {
 		if f, ok := w.facts.Get(id); ok {
 			y.Inputs = append(y.Inputs, explain.Input{Name: f.Question.Short, Value: f.Says(), From: f.Known})
 		}
 	}
 	w.why(y)
+	w.thicknessWhys()
+}
+
+// thicknessWhys explains the thickness by all readings, and what is left over.
+func (w *work) thicknessWhys() {
+	b := w.buildup
+	j := b.Joined
+	if j == nil {
+		return
+	}
+	t := explain.Why{
+		ID: "build-up/thickness", Title: "Thickness of the whole roof", Result: fmt.Sprintf("%.0f mm (5 to 95 %%: %.0f to %.0f)", j.M*1000, (j.M-1.645*j.SD)*1000, (j.M+1.645*j.SD)*1000),
+		Formula: "mean of the readings, each weighed by the inverse square of its error, moved to one place along the fall",
+		Source:  "arithmetic; the ways of measuring and their errors are common practice, no source",
+		Note:    "Beware a splayed side, a frame that hides the kerb top, a ceiling battened down, chippings under the tape, a boxed edge, an outlet in a sump.",
+	}
 	if m := b.Measured; m != nil {
-		t := explain.Why{
-			ID: "build-up/thickness", Title: "Thickness of the whole roof", Result: fmt.Sprintf("%.0f mm (5 to 95 %%: %.0f to %.0f)", m.M*1000, (m.M-1.645*m.SD)*1000, (m.M+1.645*m.SD)*1000),
-			Formula: "inside reading - outside reading, both to the top of the kerb",
-			Inputs: []explain.Input{
-				{Name: "Inside: ceiling face to top of kerb", Value: fmt.Sprintf("%.0f mm", m.Inside*1000), From: known(w, "kerb-inside")},
-				{Name: "Outside: roof surface to top of kerb", Value: fmt.Sprintf("%.0f mm", m.Outside*1000), From: known(w, "kerb-outside")},
-			},
-			Source: "subtraction; the method is common practice, no source",
-			Note:   "Beware a splayed side, a frame that hides the kerb top, a ceiling battened down, chippings under the tape.",
+		if len(b.Used) == 1 {
+			t.Formula = "inside reading - outside reading, both to the top of the kerb"
+			t.Source = "subtraction; the method is common practice, no source"
 		}
+		t.Inputs = append(t.Inputs,
+			explain.Input{Name: "Inside: ceiling face to top of kerb", Value: fmt.Sprintf("%.0f mm", m.Inside*1000), From: known(w, "kerb-inside")},
+			explain.Input{Name: "Outside: roof surface to top of kerb", Value: fmt.Sprintf("%.0f mm", m.Outside*1000), From: known(w, "kerb-outside")})
 		if m.Second > 0 {
 			t.Inputs = append(t.Inputs, explain.Input{Name: "Other side", Value: fmt.Sprintf("%.0f mm", m.Second*1000), From: known(w, "second-inside")})
 		}
-		if len(b.Stacks) > 0 {
-			st := b.Stacks[0]
-			for _, l := range st.Layers {
-				t.Inputs = append(t.Inputs, explain.Input{Name: "Likeliest: " + l.Name, Value: fmt.Sprintf("%.1f mm", l.M*1000), From: "sizes on the market"})
-			}
-			t.Inputs = append(t.Inputs, explain.Input{Name: "Sum of the likeliest", Value: fmt.Sprintf("%.0f mm, %+.0f mm off the tape", st.Total*1000, st.Gap*1000), From: "sum"})
-		}
-		w.why(t)
 	}
+	for _, u := range b.Used {
+		if u.Part == rules.PartWhole && u.M > 0 && u.Question != "kerb-inside" && u.Question != "second-inside" {
+			t.Inputs = append(t.Inputs, explain.Input{Name: u.Name, Value: fmt.Sprintf("%.0f ± %.0f mm", u.M*1000, 2*u.SD*1000), From: known(w, u.Question)})
+		}
+	}
+	if len(b.Stacks) > 0 {
+		st := b.Stacks[0]
+		for _, l := range st.Layers {
+			t.Inputs = append(t.Inputs, explain.Input{Name: "Likeliest: " + l.Name, Value: fmt.Sprintf("%.1f mm", l.M*1000), From: "sizes on the market"})
+		}
+		t.Inputs = append(t.Inputs, explain.Input{Name: "Sum of the likeliest", Value: fmt.Sprintf("%.0f mm, %+.0f mm off the readings", st.Total*1000, st.Gap*1000), From: "sum"})
+		if u, ok := b.UsualOf(st.Type); ok {
+			t.Inputs = append(t.Inputs, explain.Input{Name: "What is usual", Value: u.Against(j.M), From: u.Source})
+		}
+	}
+	w.why(t)
+	r := b.Residual
+	left := explain.Why{
+		ID: "build-up/residual", Title: "What is left over", Result: r.Words(), Formula: "thickness - ceiling - joist - deck - covering",
+		Inputs: []explain.Input{{Name: "Thickness", Value: fmt.Sprintf("%.0f ± %.0f mm", j.M*1000, 2*j.SD*1000), From: "all readings"}}, Source: r.Source,
+		Note: fmt.Sprintf("Some build-up within %.0f mm of the readings: %s. Growing along the fall rather than steady: %s, even chances before the readings.", b.Closure*1000, yesNo(b.Closes), explain.Percent(j.Growing)),
+	}
+	if r.From == "hole" {
+		left.Formula = "thickness - ceiling up to the deck - deck - covering"
+	}
+	for _, u := range b.Used {
+		if u.Part == rules.PartBelowDeck && r.From == "hole" {
+			left.Inputs = append(left.Inputs, explain.Input{Name: u.Name, Value: fmt.Sprintf("%.0f ± %.0f mm", u.M*1000, 2*u.SD*1000), From: known(w, u.Question)})
+		}
+	}
+	for _, id := range []string{"joist-depth", "deck-seen", "covering"} {
+		if f, ok := w.facts.Get(id); ok && (id != "joist-depth" || r.From == "parts") {
+			left.Inputs = append(left.Inputs, explain.Input{Name: f.Question.Short, Value: f.Says(), From: f.Known})
+		}
+	}
+	w.why(left)
+}
+
+func yesNo(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
 }
 
 func known(w *work, q string) string {

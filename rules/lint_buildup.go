@@ -22,6 +22,7 @@ func (l *linter) buildUp() {
 	l.buildTypes()
 	l.eras()
 	l.hints()
+	l.readings()
 	l.sizes(sizeList{kind: "buildup.joist", list: b.Joists})
 	l.sizes(sizeList{kind: "buildup.firring", list: b.Firrings})
 	l.sizes(sizeList{kind: "buildup.ceiling", list: b.Ceilings, material: true})

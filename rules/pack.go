@@ -351,6 +351,10 @@ type BuildUpTables struct {
 	Coverings  []Option    `toml:"covering"`
 	Firrings   []Option    `toml:"firring"`
 	Hints      []TypeHint  `toml:"hint"`
+	Readings   []Measuring `toml:"reading"`
+	Residuals  []Residual  `toml:"residual"`
+	Usual      []Usual     `toml:"usual"`
+	Growth     Growth      `toml:"growth"`
 	ClosureMM  float64     `toml:"closure_mm"`  // a stack further off than this is not called an explanation
 	BuildSDMM  float64     `toml:"build_sd_mm"` // scatter of real builds about nominal sizes, 1 sd
 	TapeSDMM   float64     `toml:"tape_sd_mm"`  // tape error when none is given, 1 sd each reading
@@ -398,6 +402,76 @@ type TypeHint struct {
 	Says       string             `toml:"says"`
 	Source     string             `toml:"source"`
 	Confidence string             `toml:"confidence"`
+}
+
+// The parts of a roof that a reading can measure.
+const (
+	PartWhole      = "whole"      // ceiling face to roof surface
+	PartBelowDeck  = "below-deck" // ceiling face to the underside of the deck, or of boards on the joists
+	PartInsulation = "insulation" // one layer of insulation
+)
+
+// Measuring is a way to measure the roof, or a part of it, other than up the
+// kerb of the skylight. Lengths in the file are in mm, places in metres.
+type Measuring struct {
+	Question   string     `toml:"question"`
+	Part       string     `toml:"part"`       // one of PartWhole, PartBelowDeck, PartInsulation
+	SDMM       float64    `toml:"sd_mm"`      // 1 sd of the way of measuring; a stated tolerance comes on top
+	BiasMM     float64    `toml:"bias_mm"`    // what it reads too much
+	AlongM     float64    `toml:"along_m"`    // how far it usually lies from the skylight or the middle, along the fall
+	AlongSDM   float64    `toml:"along_sd_m"` // 1 sd of that
+	Distance   string     `toml:"distance"`   // question that gives that distance, "" for none
+	Downhill   bool       `toml:"downhill"`   // it lies at the low end; else up or down is not known
+	InsteadOf  string     `toml:"instead_of"` // question about the same thing that this one makes needless
+	Place      string     `toml:"place"`      // answer of the question measure-at that says there is such a place, "" when none is needed
+	There      float64    `toml:"there"`      // share of roofs that have such a place, where nobody has said
+	Text       string     `toml:"text"`       // the look or the reading, worded for a list
+	Bands      []BandOfMM `toml:"band"`       // for a question with answers: what each means
+	Source     string     `toml:"source"`
+	Confidence string     `toml:"confidence"`
+}
+
+// BandOfMM is an answer that stands for a range.
+type BandOfMM struct {
+	Answer string  `toml:"answer"`
+	From   float64 `toml:"from_mm"`
+	To     float64 `toml:"to_mm"`
+}
+
+// Growth says how the thickness of a roof changes along its fall: by firrings,
+// by tapered boards, or not at all.
+type Growth struct {
+	SlopeMM    float64 `toml:"slope_mm_per_m"` // where it grows
+	SlopeSDMM  float64 `toml:"slope_sd_mm_per_m"`
+	SteadySDMM float64 `toml:"steady_sd_mm_per_m"` // where it does not
+	Firring    float64 `toml:"firring"`            // share that grows: with firrings at the place,
+	Boards     float64 `toml:"boards"`             // with boards and no firring,
+	Bare       float64 `toml:"bare"`               // with neither
+	SidesM     float64 `toml:"sides_apart_m"`      // between the two sides of a skylight when nobody has said
+	Source     string  `toml:"source"`
+}
+
+// Residual is what a residual thickness says: what is left of the measured total
+// less ceiling, joist, deck and covering.
+type Residual struct {
+	ID     string  `toml:"id"`
+	From   float64 `toml:"from_mm"`
+	To     float64 `toml:"to_mm"`
+	When   string  `toml:"when"` // "growing" or "steady" along the fall, "hole" when the depth up to the deck was measured, "" for any other
+	Says   string  `toml:"says"`
+	Source string  `toml:"source"`
+}
+
+// Usual is the total that a trade expects of a type in its time, at mid-fall.
+type Usual struct {
+	Type   string   `toml:"type"`
+	Name   string   `toml:"name"`
+	Eras   []string `toml:"eras"` // empty: any
+	Low    float64  `toml:"low_mm"`
+	High   float64  `toml:"high_mm"`
+	Least  float64  `toml:"least_mm"`
+	Most   float64  `toml:"most_mm"`
+	Source string   `toml:"source"`
 }
 
 // MoistureTables say what a room and a ceiling do, where nothing was measured.

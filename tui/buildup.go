@@ -52,25 +52,18 @@ func (s scene) buildUpFacts(b *buildup.Result, st buildup.Stack, w int) []string
 		add(labelled("! ", p.Text, w, t.error, t.error)...)
 	}
 	add("")
-	if m := b.Measured; m != nil {
+	if b.Joined != nil {
 		add(t.title.Render("Thickness"))
-		add(fit("Measured "+s.fig("build-up/thickness", fmt.Sprintf("%s ± %s", mm(m.M), mm(2*m.SD))), w))
-		add(styled(wrap(fmt.Sprintf("(inside %s, outside %s)", mm(m.Inside), mm(m.Outside)), w), t.dim)...)
-		add(fit("This one adds up to "+mm(st.Total), w))
-		add(fit(gapWords(st.Gap), w))
-		add(wrap("Left when ceiling, joist, deck and covering are taken off: "+signedMM(st.Residual), w)...)
-		if m.HasFall {
-			add(fit(fallWords(m.Fall), w))
-		}
-		if !b.Closes {
-			add(labelled("! ", "No usual build-up comes within "+mm(b.Closure)+" of the tape. Measure again, or it is not a usual roof.", w, t.error, t.bold)...)
-		}
+		add(s.thickness(b, st, w)...)
 	} else {
 		add(wrap("Not measured. The drawing is what is usual, not what is there.", w)...)
 		for _, e := range b.Expected {
 			if e.Type == st.Type {
 				add(wrap(fmt.Sprintf("This type, of that time, is usually %s to %s thick.", mm(e.Low), mm(e.High)), w)...)
 			}
+		}
+		for _, u := range b.Used {
+			add(styled(wrap(usedWords(u), w), t.dim)...)
 		}
 	}
 	if len(b.Settle) > 0 {
@@ -80,6 +73,60 @@ func (s scene) buildUpFacts(b *buildup.Result, st buildup.Stack, w int) []string
 		}
 	}
 	return out
+}
+
+// thickness is what the readings say, how the drawn stack meets them, and what is left
+// over.
+func (s scene) thickness(b *buildup.Result, st buildup.Stack, w int) []string {
+	t := s.th
+	var out []string
+	add := func(lines ...string) { out = append(out, lines...) }
+	j := b.Joined
+	name := "Measured "
+	if len(b.Used) > 1 {
+		name = "All readings "
+	}
+	add(fit(name+s.fig("build-up/thickness", fmt.Sprintf("%s ± %s", mm(j.M), mm(2*j.SD))), w))
+	add(fit("This one adds up to "+mm(st.Total), w))
+	add(fit(gapWords(st.Gap), w))
+	if !b.Closes {
+		add(labelled("! ", "Fits nothing within "+mm(b.Closure)+". Do not round it: ask for the joist depth, or a second opening.", w, t.error, t.bold)...)
+	} else if math.Abs(st.Gap) <= b.Closure {
+		add(fit("Explained within "+mm(b.Closure)+".", w))
+	}
+	if b.Residual != nil {
+		add(wrap("Left over: "+s.fig("build-up/residual", b.Residual.Words()), w)...)
+	}
+	add(wrap("Left in this one, less its ceiling, joist, deck and covering: "+signedMM(st.Residual), w)...)
+	if m := b.Measured; m != nil && m.HasFall {
+		add(wrap(fallWords(m.Fall), w)...)
+	}
+	if u, ok := b.UsualOf(st.Type); ok {
+		add(wrap(upperFirst(u.Against(j.M))+".", w)...)
+	}
+	for _, u := range b.Used {
+		if math.Abs(u.Off) > oddSD {
+			add(labelled("! ", usedWords(u)+", at odds with the rest", w, t.error, t.bold)...)
+			continue
+		}
+		add(styled(wrap(usedWords(u), w), t.dim)...)
+	}
+	return out
+}
+
+// oddSD is how many of its errors a reading lies from the others before it is marked.
+const oddSD = 3
+
+// usedWords words one reading; the two ends of a pair stand behind it.
+func usedWords(u buildup.Used) string {
+	if u.M == 0 {
+		return u.Name + ": " + u.Says
+	}
+	s := fmt.Sprintf("%s: %.0f ± %s", u.Name, u.M*1000, mm(2*u.SD))
+	if strings.Contains(u.Says, " less ") {
+		s += " (" + u.Says + ")"
+	}
+	return s
 }
 
 // shares lists the likeliest types with bars.
@@ -117,8 +164,8 @@ func (s scene) buildUpSmall(w, rows int) []string {
 	}
 	st := b.Stacks[0]
 	var head string
-	if b.Measured != nil {
-		head = fmt.Sprintf("Measured %s, this adds up to %s", s.fig("build-up/thickness", mm(b.Measured.M)), mm(st.Total))
+	if b.Joined != nil {
+		head = fmt.Sprintf("Measured %s, this adds up to %s", s.fig("build-up/thickness", mm(b.Joined.M)), mm(st.Total))
 	} else {
 		head = fmt.Sprintf("Not measured; usual is about %s", mm(st.Total))
 	}
@@ -239,15 +286,15 @@ func typeName(b *buildup.Result, id string) string {
 	return id
 }
 
-// gapWords says how far the sum is from the tape.
+// gapWords says how far the sum is from the readings.
 func gapWords(gap float64) string {
 	switch v := math.Round(gap * 1000); {
 	case v == 0:
-		return "That meets the tape."
+		return "That meets the readings."
 	case v > 0:
-		return fmt.Sprintf("The tape says %.0f mm more.", v)
+		return fmt.Sprintf("The readings say %.0f mm more.", v)
 	default:
-		return fmt.Sprintf("The tape says %.0f mm less.", -v)
+		return fmt.Sprintf("The readings say %.0f mm less.", -v)
 	}
 }
 

@@ -147,8 +147,20 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 			p("    %6.1f mm  %s", s.Layers[i].M*1000, s.Layers[i].Name)
 		}
 		p("    %6.1f mm  in all", s.Total*1000)
-		if r.BuildUp.Measured != nil {
-			p("    %+6.1f mm  off the tape; %.1f mm left when ceiling, joist, deck and covering are taken off", s.Gap*1000, s.Residual*1000)
+		if j := r.BuildUp.Joined; j != nil {
+			off := "tape"
+			if r.BuildUp.Measured == nil || len(r.BuildUp.Used) > 1 {
+				off = "readings"
+				p("  All readings together: %.0f ± %.0f mm", j.M*1000, 2*j.SD*1000)
+			}
+			p("    %+6.1f mm  off the %s; %.1f mm left when ceiling, joist, deck and covering are taken off", s.Gap*1000, off, s.Residual*1000)
+			p("  Left over by all that is known: %s", r.BuildUp.Residual.Words())
+			if !r.BuildUp.Closes {
+				p("  Fits nothing within %.0f mm: ask for the joist depth, or a second opening.", r.BuildUp.Closure*1000)
+			}
+			if u, ok := r.BuildUp.UsualOf(s.Type); ok {
+				p("  What is usual: %s", u.Against(j.M))
+			}
 		}
 	}
 	for i, l := range r.BuildUp.Settle {

@@ -241,3 +241,21 @@ func TestASwappedPairIsCalledSwapped(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkInferAll is a roof with every kind of reading.
+func BenchmarkInferAll(b *testing.B) {
+	f := known(map[string]string{"built-when": "2003-2010", "edge-depth": "deep", "insulation-seen": "board-above"}, map[string]float64{
+		"kerb-inside": 0.492, "kerb-outside": 0.15, "second-inside": 0.467, "second-outside": 0.15, "head-depth": 0.33, "hole-depth": 0.215, "insulation-depth": 0.1,
+	})
+	for b.Loop() {
+		buildup.Infer(f, &rules.Built().BuildUp, nil)
+	}
+}
+
+// BenchmarkInferNothing is a roof of which nothing is known.
+func BenchmarkInferNothing(b *testing.B) {
+	f := known(nil, nil)
+	for b.Loop() {
+		buildup.Infer(f, &rules.Built().BuildUp, nil)
+	}
+}

@@ -24,16 +24,20 @@ type Look struct {
 
 // Result is what is believed about the build-up.
 type Result struct {
-	Types     []Share    `json:"types"`      // all six, likeliest first
-	NotListed float64    `json:"not_listed"` // share of a build-up that is none of them
-	Stacks    []Stack    `json:"stacks"`     // of the likeliest type first, then by share, down to Covered
-	Covered   float64    `json:"covered"`    // share of the listed weight that Stacks carry
-	Measured  *Thickness `json:"measured,omitempty"`
+	Types     []Share    `json:"types"`              // all six, likeliest first
+	NotListed float64    `json:"not_listed"`         // share of a build-up that is none of them
+	Stacks    []Stack    `json:"stacks"`             // of the likeliest type first, then by share, down to Covered
+	Covered   float64    `json:"covered"`            // share of the listed weight that Stacks carry
+	Measured  *Thickness `json:"measured,omitempty"` // at the skylight
+	Joined    *Joined    `json:"joined,omitempty"`   // by all readings of the whole roof together
+	Used      []Used     `json:"used"`               // all readings that were used, of the whole and of parts
+	Residual  *Residual  `json:"residual,omitempty"`
 	Problems  []Problem  `json:"problems,omitempty"`
-	Closes    bool       `json:"closes"` // some stack meets the tape within the closure limit
+	Closes    bool       `json:"closes"` // some believable stack meets the readings within the closure limit
 	Closure   float64    `json:"closure"`
 	Settle    []Look     `json:"settle,omitempty"`
 	Expected  []Expect   `json:"expected,omitempty"`
+	Usual     []Usual    `json:"usual,omitempty"` // what the trade expects by type, for the era of this roof
 }
 
 // Expect is the total that is usual for a type in the era of this roof.
@@ -65,103 +69,92 @@ type JoistHabit func(depth float64) float64
 // Infer weighs every stack. habit may be nil.
 func Infer(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) *Result {
 	r := &Result{Closure: b.ClosureMM / 1000}
-	r.Measured, r.Problems = Measure(f, *b)
+	var ev *evidence
+	ev, r.Measured, r.Problems = gather(f, b)
+	r.Joined, r.Used = ev.joined, ev.used()
 	prior := typePrior(f, b)
 	era := f.Choice("built-when")
-	w := weights{
+	e := newEnumeration(b, ev, weights{
 		joist:    joistWeights(f, b, habit),
 		deck:     optionWeights(f, b.Decks, "deck-seen", era),
 		ceiling:  optionWeights(f, b.Ceilings, "", era),
 		covering: optionWeights(f, b.Coverings, "covering", era),
 		firring:  optionWeights(f, b.Firrings, "", era),
+	}, era)
+	e.walk(prior)
+	other := b.OtherShare * ev.unlisted()
+	if sumOf(e.types) < other*vanishing {
+		// Nothing on the market comes near the readings. They stand, and so does what
+		// would be believed without them, for as little as it is worth.
+		e = newEnumeration(b, &evidence{b: b}, e.w, era)
+		e.walk(prior)
+		other /= nothingFits
 	}
-	sd := b.BuildSDMM / 1000
-	if r.Measured != nil {
-		sd = math.Hypot(sd, r.Measured.SD)
-	}
-	e := enumeration{b: b, w: w, era: era}
-	if r.Measured != nil {
-		e.density = densityTable(r.Measured.M, sd)
-	}
-	types, joists := e.walk(prior, r)
-	if sumOf(types) == 0 {
-		// Nothing on the market comes near the tape. The readings stand, and so does
-		// what would be believed without them, for as little as it is worth.
-		e.density = nil
-		types, joists = e.walk(prior, r)
-		for k := range types {
-			types[k] *= b.OtherShare * flatDensity * nothingFits
-		}
-	}
-	// A build-up that is not listed has no sum of its own: its total is flat
-	// over half a metre.
-	other := b.OtherShare
-	if r.Measured != nil {
-		other = b.OtherShare * flatDensity
-	}
-	sum := other + sumOf(types)
+	sum := other + sumOf(e.types)
 	r.NotListed = other / sum
-	for k, t := range types {
+	for k, t := range e.types {
 		r.Types = append(r.Types, Share{b.Types[k].ID, b.Types[k].Name, t / sum})
 	}
 	sort.SliceStable(r.Types, func(i, j int) bool { return r.Types[i].P > r.Types[j].P })
-	listed := sum - other
-	scale := listed / e.offered
+	listed := sumOf(e.types)
 	for _, c := range e.best() {
 		s := build(b, c)
-		s.P = c.weight * scale / sum
-		if r.Measured != nil {
-			s.Gap = r.Measured.M - s.Total
-			s.Residual = residual(r.Measured.M, b, c)
+		s.P = c.weight / sum
+		if r.Joined != nil {
+			s.Gap = r.Joined.M - s.Total
+			s.Residual = residual(r.Joined.M, b, c)
 		}
 		r.Stacks = append(r.Stacks, s)
-		r.Covered += c.weight / e.offered
+		r.Covered += c.weight / listed
 		if r.Covered >= 0.99 {
 			break
 		}
 	}
-	// The picture must not contradict the headline: the stacks of the likeliest type
-	// come first.
-	sort.SliceStable(r.Stacks, func(i, j int) bool { return r.Type(r.Stacks[i].Type) > r.Type(r.Stacks[j].Type) })
-	r.Settle = settle(f, b, types, joists, e.totals)
-	r.Expected = e.expected()
+	r.order()
+	covered := e.covered()
+	all := totals(covered)
+	r.Closes = r.Joined != nil && nearby(all, r.Joined.M, r.Closure) >= believable
+	r.Residual = leftOver(b, ev, &e.w)
+	r.Expected = expected(b, all)
+	r.Usual = usual(b, era)
+	r.Settle = e.settle(f, covered)
 	return r
 }
 
-// densityTable gives the density of the tape's total for each sum of layers, by
-// tenth of a millimetre up to 1.2 m: sums are multiples of that, and a table
-// spares an exponential for each of the many stacks.
-func densityTable(m, sd float64) []float64 {
-	out := make([]float64, 12001)
-	for i := range out {
-		z := (float64(i)/1e4 - m) / sd
-		if math.Abs(z) <= 8 { // beyond that it is nothing
-			out[i] = math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
-		}
-	}
-	return out
+// order puts the stacks of the likeliest type first: the picture must not contradict
+// the headline.
+func (r *Result) order() {
+	sort.SliceStable(r.Stacks, func(i, j int) bool { return r.Type(r.Stacks[i].Type) > r.Type(r.Stacks[j].Type) })
 }
 
-// nothingFits is what is left of the listed build-ups, against one that is not
-// listed, when none of them comes within eight standard deviations of the tape.
-const nothingFits = 0.02
+// vanishing is how small the listed build-ups may become beside one that is not listed
+// before the readings are taken as fitting none of them. nothingFits is then what is
+// left of the listed ones.
+const (
+	vanishing   = 1e-9
+	nothingFits = 0.02
+)
 
-// walk goes through all stacks. It returns the weight by type, and by type and
-// joist, and keeps the best stacks.
-func (e *enumeration) walk(prior []float64, r *Result) (types []float64, joists [][]float64) {
-	e.top, e.totals, e.offered = nil, nil, 0
-	types, joists = make([]float64, len(prior)), make([][]float64, len(prior))
-	for k := range prior {
-		joists[k] = make([]float64, len(e.b.Joists))
-		e.kind(k, prior[k], func(c parts) {
-			types[k] += c.weight
-			joists[k][c.joist] += c.weight
-			e.offered += c.weight
-			r.Closes = r.Closes || r.Measured != nil && math.Abs(r.Measured.M-c.total) <= r.Closure
-			e.offer(c)
-		})
+// believable is the least share of the listed build-ups, before the readings of the
+// whole roof, that must come within the closure limit of them. One freak among
+// thousands of sums explains nothing.
+const believable = 0.002
+
+// nearby is the share of the totals of all types that lie within limit of m, metres.
+func nearby(totals []spread, m, limit float64) float64 {
+	all, in := 0.0, 0.0
+	for k := range totals {
+		for i, w := range totals[k] {
+			all += w
+			if math.Abs(float64(i)/1000-m) <= limit+5e-4 {
+				in += w
+			}
+		}
 	}
-	return types, joists
+	if all == 0 {
+		return 0
+	}
+	return in / all
 }
 
 func sumOf(v []float64) float64 {
@@ -283,177 +276,4 @@ func joistWeights(f *facts.Set, b *rules.BuildUpTables, habit JoistHabit) []floa
 	}
 	normalise(w)
 	return w
-}
-
-// enumeration walks all stacks and keeps the best.
-type enumeration struct {
-	b       *rules.BuildUpTables
-	w       weights
-	era     string
-	offered float64   // weight of all stacks gone through
-	density []float64 // of the measured total, by tenth of a millimetre of a stack's sum
-	top     []parts   // min-heap by weight
-	totals  []spread  // by type, before the tape
-}
-
-// spread counts weight by total, one bin a millimetre.
-type spread [1200]float64
-
-// kind walks the stacks of one type. give gets each with its weight: the prior
-// times the density of the measured total.
-func (e *enumeration) kind(k int, prior float64, give func(parts)) {
-	t := &e.b.Types[k]
-	main, under := make([]float64, len(t.Thickness)), make([]float64, len(t.Under))
-	for i, o := range t.Thickness {
-		main[i] = o.Weight * inEra(o, e.era)
-	}
-	for i, o := range t.Under {
-		under[i] = o.Weight * inEra(o, e.era)
-	}
-	normalise(main)
-	normalise(under)
-	// Insulation that does not fit between the joists drops out; what does fit shares
-	// the type's whole prior, so that the era's shares stand until something is seen.
-	fits := 0.0
-	for j, wj := range e.w.joist {
-		for m, wm := range main {
-			for u, wu := range under {
-				if _, ok := zone(t, e.b.Joists[j].MM, t.Thickness[m].MM, t.Under[u].MM); ok {
-					fits += wj * wm * wu
-				}
-			}
-		}
-	}
-	if fits == 0 {
-		e.totals = append(e.totals, spread{})
-		return
-	}
-	prior /= fits
-	var by spread
-	for j, wj := range e.w.joist {
-		for m, wm := range main {
-			for u, wu := range under {
-				if _, ok := zone(t, e.b.Joists[j].MM, t.Thickness[m].MM, t.Under[u].MM); !ok {
-					continue
-				}
-				for d, wd := range e.w.deck {
-					for g, wg := range e.w.firring {
-						base := prior * wj * wm * wu * wd * wg
-						if base < negligible {
-							continue
-						}
-						core := total(e.b, parts{kind: k, joist: j, deck: d, firring: g, insulation: m, under: u})
-						for c, wc := range e.w.ceiling {
-							for v, wv := range e.w.covering {
-								weight := base * wc * wv
-								if weight < negligible {
-									continue
-								}
-								sum := core + (e.b.Ceilings[c].MM+e.b.Coverings[v].MM)/1000
-								if i := int(sum*1000 + 0.5); i < len(by) {
-									by[i] += weight
-								}
-								if e.density != nil {
-									weight *= e.density[min(int(sum*1e4+0.5), len(e.density)-1)]
-									if weight == 0 {
-										continue
-									}
-								}
-								give(parts{kind: k, joist: j, deck: d, ceiling: c, covering: v, firring: g, insulation: m, under: u, weight: weight, total: sum})
-							}
-						}
-					}
-				}
-			}
-		}
-	}
-	e.totals = append(e.totals, by)
-}
-
-// negligible is the prior weight under which a stack is not looked at: all of
-// them together would not move a share by a thousandth.
-const negligible = 2e-8
-
-// offer keeps the best stacks in a small heap.
-func (e *enumeration) offer(c parts) {
-	if len(e.top) < keep {
-		e.top = append(e.top, c)
-		for i := len(e.top) - 1; i > 0 && e.top[i].weight < e.top[(i-1)/2].weight; i = (i - 1) / 2 {
-			e.top[i], e.top[(i-1)/2] = e.top[(i-1)/2], e.top[i]
-		}
-		return
-	}
-	if c.weight <= e.top[0].weight {
-		return
-	}
-	e.top[0] = c
-	for i := 0; ; {
-		l := 2*i + 1
-		if l >= len(e.top) {
-			break
-		}
-		if l+1 < len(e.top) && e.top[l+1].weight < e.top[l].weight {
-			l++
-		}
-		if e.top[i].weight <= e.top[l].weight {
-			break
-		}
-		e.top[i], e.top[l] = e.top[l], e.top[i]
-		i = l
-	}
-}
-
-func (e *enumeration) best() []parts {
-	sort.SliceStable(e.top, func(i, j int) bool {
-		a, b := e.top[i], e.top[j]
-		if a.weight != b.weight {
-			return a.weight > b.weight
-		}
-		return less(a, b)
-	})
-	return e.top
-}
-
-// less breaks ties by position in the tables, so that the order is always the same.
-func less(a, b parts) bool {
-	x := [8]int{a.kind, a.joist, a.insulation, a.under, a.deck, a.firring, a.ceiling, a.covering}
-	y := [8]int{b.kind, b.joist, b.insulation, b.under, b.deck, b.firring, b.ceiling, b.covering}
-	for i := range x {
-		if x[i] != y[i] {
-			return x[i] < y[i]
-		}
-	}
-	return false
-}
-
-// expected gives the usual totals before the tape.
-func (e *enumeration) expected() []Expect {
-	var out []Expect
-	for k := range e.totals {
-		by := &e.totals[k]
-		all := 0.0
-		for _, w := range by {
-			all += w
-		}
-		if all <= 0 {
-			continue
-		}
-		x := Expect{Type: e.b.Types[k].ID}
-		run := 0.0
-		for i, w := range by {
-			before := run / all
-			run += w
-			now := run / all
-			mark := func(q float64, at *float64) {
-				if before < q && now >= q {
-					*at = float64(i) / 1000
-				}
-			}
-			mark(0.10, &x.Low)
-			mark(0.50, &x.Mid)
-			mark(0.90, &x.High)
-		}
-		out = append(out, x)
-	}
-	return out
 }

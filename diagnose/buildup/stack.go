@@ -17,8 +17,8 @@ type Stack struct {
 	Insulation float64 `json:"insulation"` // main insulation, metres
 	Layers     []Layer `json:"layers"`     // from the room up; they add up to Total
 	Total      float64 `json:"total"`      // metres
-	Residual   float64 `json:"residual"`   // measured - ceiling - joist - deck - covering, metres; 0 when nothing was measured
-	Gap        float64 `json:"gap"`        // measured - Total, metres
+	Residual   float64 `json:"residual"`   // readings joined - ceiling - joist - deck - covering, metres; 0 when nothing was measured
+	Gap        float64 `json:"gap"`        // readings joined - Total, metres
 	P          float64 `json:"p"`          // share among all stacks, "not listed" included
 }
 
@@ -92,20 +92,15 @@ func build(b *rules.BuildUpTables, c parts) Stack {
 // out of the total: it is below what a tape can tell.
 const vapourSheet = 0.00025
 
-// total adds a combination up without its ceiling and covering, metres.
-func total(b *rules.BuildUpTables, c parts) float64 {
-	t := &b.Types[c.kind]
-	mm := b.Joists[c.joist].MM + b.Firrings[c.firring].MM + b.Decks[c.deck].MM
-	main, under := t.Thickness[c.insulation].MM, t.Under[c.under].MM
+// adds is what the insulation of a type adds to the total, and to what lies between
+// the ceiling and the first boards above the joists: the underside of the deck, or of
+// insulation laid on the joists. mm.
+func adds(t *rules.BuildType, main, under float64) (all, below float64) {
 	switch t.ID {
 	case "cold":
-		mm += under
-	case "hybrid":
-		mm += main
+		return under, under
 	case "inverted":
-		mm += main + under
-	default:
-		mm += main
+		return main + under, 0
 	}
-	return mm / 1000
+	return main, 0
 }

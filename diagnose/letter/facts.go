@@ -154,6 +154,7 @@ const mostFacts = 12
 // words.
 var always = map[string]bool{
 	"kerb-inside": true, "kerb-outside": true, "second-inside": true, "second-outside": true,
+	"head-depth": true, "outlet-depth": true, "hole-depth": true, "edge-height": true,
 	"weather-pattern": true, "dry-spell": true, "litres": true, "covering-age": true,
 	"sold-as": true, "built-when": true, "caller-words": true,
 }

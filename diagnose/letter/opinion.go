@@ -246,6 +246,9 @@ const leastKind = 0.05
 // thickness does the sum that an expert does: the tape, then the layers.
 func (w *writer) thickness(b *buildup.Result) (sum, adds string) {
 	t := b.Measured
+	if t == nil && b.Joined != nil {
+		return w.stack(b, "Calculation: "+together(b, 0)+".", b.Joined.M, "the readings say ")
+	}
 	if t == nil && len(b.Problems) > 0 {
 		return "The tape readings that we have cannot be right as noted, so no thickness was worked out.", ""
 	}
@@ -272,6 +275,35 @@ func (w *writer) thickness(b *buildup.Result) (sum, adds string) {
 			sum += " The two sides are equally thick."
 		}
 	}
+	if other := together(b, t.M); other != "" {
+		return w.stack(b, sum+" Other readings: "+other+".", b.Joined.M, "all readings together say ")
+	}
+	return w.stack(b, sum, t.M, "the tape says ")
+}
+
+// together words the readings of the whole roof other than at the skylight, and what
+// all of them come to; "" when there are none.
+func together(b *buildup.Result, tape float64) string {
+	var said []string
+	for _, u := range b.Used {
+		if u.Part == rules.PartWhole && u.M > 0 && u.Question != "kerb-inside" && u.Question != "second-inside" {
+			said = append(said, fmt.Sprintf("%s, %.0f ± %s", lowerFirst(u.Name), u.M*1000, measure.MM(2*u.SD)))
+		}
+	}
+	if len(said) == 0 {
+		return ""
+	}
+	s := strings.Join(said, "; ")
+	if len(said) > 1 || tape > 0 {
+		s += fmt.Sprintf(". Together they come to %.0f ± %s for the whole roof", b.Joined.M*1000, measure.MM(2*b.Joined.SD))
+	} else {
+		s += " for the whole roof"
+	}
+	return s
+}
+
+// stack holds the layers that fit best against the thickness.
+func (w *writer) stack(b *buildup.Result, sum string, thickness float64, says string) (string, string) {
 	if len(b.Stacks) == 0 {
 		return sum, ""
 	}
@@ -288,11 +320,11 @@ func (w *writer) thickness(b *buildup.Result) (sum, adds string) {
 	if len(layers) == 0 {
 		return sum, ""
 	}
-	adds = "The stack that fits best has a share of " + explain.Percent(s.P)
+	adds := "The stack that fits best has a share of " + explain.Percent(s.P)
 	if s.P < 0.5 {
 		adds += "; others fit nearly as well"
 	}
-	adds += ". From the room up, in the typical sizes of the trade and not seen: " + strings.Join(layers, "; ") + ". Sum: " + measure.MM(s.Total) + "; the tape says " + measure.MM(t.M) + ". "
+	adds += ". From the room up, in the typical sizes of the trade and not seen: " + strings.Join(layers, "; ") + ". Sum: " + measure.MM(s.Total) + "; " + says + measure.MM(thickness) + ". "
 	switch gap := math.Round(s.Gap * 1000); {
 	case gap > 0:
 		adds += fmt.Sprintf("That leaves %.0f mm not accounted for.", gap)

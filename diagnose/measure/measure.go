@@ -62,6 +62,7 @@ func (e *Error) Error() string {
 type unit struct {
 	factor float64 // in the unit of the Reading
 	spread float64 // relative half width of a household measure; 0 for a true unit
+	body   *body   // a thing that was counted in place of a tape, or nil
 }
 
 // quantity is all that sets one quantity apart from another.
@@ -78,6 +79,7 @@ type quantity struct {
 	least    float64 // "about" means the larger of share x value and least
 	signed   bool    // may be below zero, and a range may run downwards
 	noHalves bool    // "half" and "quarter" without a unit would be misread
+	bodies   bool    // courses of brick and their like are counted too
 }
 
 // How wide "about" is, relative to the value, and how wide the household
@@ -98,7 +100,7 @@ var lengthUnits = units(map[float64]string{
 
 // lengthExamples give the bare numbers in the unit that is assumed for them.
 var lengthExamples = map[Unit]string{
-	Millimetres: `480, 48 cm, 18 7/8", about 400, 480 +- 5 or 470-490`,
+	Millimetres: `480, 48 cm, 18 7/8", about 400, 480 +- 5 or 4 bricks`,
 	Centimetres: `48, 480 mm, 18 7/8", about 40, 48 +- 0.5 or 47-49`,
 	Metres:      `3.2, 320 cm, 10'6", about 3, 3.2 +- 0.1 or 3-3.5`,
 	Inches:      `18 7/8, 480 mm, 1'6", about 18, 18 +- 1/4 or 18-19`,
@@ -124,6 +126,7 @@ func lengthUpTo(limit float64, assume Unit) quantity {
 	return quantity{
 		what:     "a length",
 		expected: "mm, cm, m or inches, with a tolerance if there is one",
+		bodies:   true,
 		example:  lengthExamples[assume],
 		unit:     "m",
 		units:    lengthUnits,
@@ -160,12 +163,12 @@ var volume = quantity{
 		// Household measures: common practice, no source. Nobody fills them
 		// to the same mark, hence the wide spread.
 		for names, m := range map[string]unit{
-			"cup cups cupful cupfuls":                        {0.25, 0.3},
-			"mug mugs mugful mugfuls":                        {0.3, 0.3},
-			"bucket buckets bucketful bucketfuls":            {10, 0.3},
-			"washing-up-bowl washing-up-bowls bowl bowls":    {6, 0.4},
-			"saucepan saucepans":                             {2, 0.4},
-			"tablespoon tablespoons tbsp spoonful spoonfuls": {0.015, 0.3},
+			"cup cups cupful cupfuls":                        {factor: 0.25, spread: 0.3},
+			"mug mugs mugful mugfuls":                        {factor: 0.3, spread: 0.3},
+			"bucket buckets bucketful bucketfuls":            {factor: 10, spread: 0.3},
+			"washing-up-bowl washing-up-bowls bowl bowls":    {factor: 6, spread: 0.4},
+			"saucepan saucepans":                             {factor: 2, spread: 0.4},
+			"tablespoon tablespoons tbsp spoonful spoonfuls": {factor: 0.015, spread: 0.3},
 		} {
 			for _, name := range fields(names) {
 				u[name] = m

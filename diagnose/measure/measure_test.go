@@ -111,7 +111,7 @@ func TestExamplesAreRead(t *testing.T) {
 func TestErrorReadsWell(t *testing.T) {
 	_, err := Length("thick", Millimetres)
 	want := `"thick" is not read as a length: "thick" is not understood here. ` +
-		`Give mm, cm, m or inches, with a tolerance if there is one, for example 480, 48 cm, 18 7/8", about 400, 480 +- 5 or 470-490.`
+		`Give mm, cm, m or inches, with a tolerance if there is one, for example 480, 48 cm, 18 7/8", about 400, 480 +- 5 or 4 bricks.`
 	if err == nil || err.Error() != want {
 		t.Errorf("got %v", err)
 	}

@@ -32,6 +32,11 @@ func (q quantity) readText(s string) (Reading, error) {
 	if err != nil {
 		return Reading{}, err
 	}
+	if q.bodies {
+		if tokens, err = withBodies(tokens); err != nil {
+			return Reading{}, err
+		}
+	}
 	r, err := q.readTokens(tokens, isVague)
 	if err != nil {
 		return Reading{}, err
@@ -81,7 +86,8 @@ func (q quantity) check(r Reading) error {
 // amount is a value in the unit of the Reading while it is being read.
 type amount struct {
 	value  float64
-	spread float64 // half width that comes with a household measure
+	spread float64 // half width that comes with a household measure, or with what was counted
+	count  float64 // half width of the counting itself
 	vague  bool
 }
 
@@ -106,7 +112,7 @@ func (q quantity) readTokens(tokens []token, isVague bool) (Reading, error) {
 			r.Tolerance, said = (high.value-low.value)/2+max(low.spread, high.spread), true
 			r.Vague = r.Vague || low.vague || high.vague
 		default:
-			r.Value, r.Tolerance = low.value, low.spread
+			r.Value, r.Tolerance = low.value, math.Hypot(low.spread, low.count)
 			r.Vague = r.Vague || low.vague
 		}
 	}
@@ -246,13 +252,25 @@ func isBare(tokens []token) bool {
 }
 
 func (q quantity) lastUnit(tokens []token) (unit, error) {
-	last := tokens[len(tokens)-1].text
-	u, found := q.units[last]
+	return q.unitOf(tokens[len(tokens)-1])
+}
+
+func (q quantity) unitOf(t token) (unit, error) {
+	if t.unit != nil {
+		return *t.unit, nil
+	}
+	u, found := q.units[t.text]
 	if !found {
-		return u, notUnderstood(last)
+		return u, notUnderstood(t.text)
 	}
 	return u, nil
 }
+
+// What a sheet and a tile lack when they are refused.
+var (
+	errSheet = errors.New("a sheet has two sides; say A4 long side or A4 short side, plasterboard widths or plasterboard lengths")
+	errTile  = errors.New("a tile needs its size, as in 3 tiles of 150")
+)
 
 func notUnderstood(text string) error { return fmt.Errorf("%q is not understood here", text) }
 
@@ -270,7 +288,7 @@ func (q quantity) one(tokens []token, bare unit) (amount, error) {
 	if sign < 0 && !q.signed {
 		return a, errors.New("it is below zero")
 	}
-	previous := "" // the unit before
+	previous, before := "", 0.0 // the unit before, and its factor
 	for first := true; first || len(tokens) > 0; first = false {
 		n, used, err := number(tokens)
 		if err != nil {
@@ -281,9 +299,8 @@ func (q quantity) one(tokens []token, bare unit) (amount, error) {
 		name := ""
 		if len(tokens) > 0 {
 			name = tokens[0].text
-			var found bool
-			if u, found = q.units[name]; !found {
-				return a, notUnderstood(name)
+			if u, err = q.unitOf(tokens[0]); err != nil {
+				return a, err
 			}
 			tokens = tokens[1:]
 		} else if n.half && q.noHalves {
@@ -297,25 +314,27 @@ func (q quantity) one(tokens []token, bare unit) (amount, error) {
 			u = unit{factor: factor}
 		}
 		part := n.value * u.factor
-		if !first {
-			before := q.units[previous].factor
-			if u.factor >= before || part >= before*(1-1e-9) {
-				return a, errors.New("the parts do not go together")
-			}
+		if !first && (u.factor >= before || part >= before*(1-1e-9)) {
+			return a, errors.New("the parts do not go together")
+		}
+		// an hour and a half
+		if extra, used := andAHalf(tokens); used > 0 && name != "" {
+			n.value += extra
+			part = n.value * u.factor
+			tokens = tokens[used:]
 		}
 		a.value += part
-		a.spread += part * u.spread
-		a.vague = a.vague || n.vague || u.spread > 0
+		a.vague = a.vague || n.vague || u.spread > 0 || u.body != nil
+		if u.body != nil {
+			size, count := u.body.off(n.value)
+			a.spread, a.count = math.Hypot(a.spread, size), math.Hypot(a.count, count)
+		} else {
+			a.spread += part * u.spread
+		}
 		if n.vague {
 			a.spread += u.factor // "a few" may be one more or one less
 		}
-		previous = name
-		// an hour and a half
-		if extra, used := andAHalf(tokens); used > 0 && name != "" {
-			a.value += extra * u.factor
-			a.spread += extra * u.factor * u.spread
-			tokens = tokens[used:]
-		}
+		previous, before = name, u.factor
 	}
 	a.value *= sign
 	return a, nil

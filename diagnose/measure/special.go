@@ -77,6 +77,12 @@ func readArea(s string) (Reading, error) {
 		return Reading{}, errors.New("a side is missing")
 	}
 	side := lengthUpTo(maxSide, Metres)
+	if left, err = withBodies(left); err != nil {
+		return Reading{}, err
+	}
+	if right, err = withBodies(right); err != nil {
+		return Reading{}, err
+	}
 	b, err := side.readTokens(right, false)
 	if err == nil {
 		err = side.check(b)

@@ -40,7 +40,8 @@ var vague = map[string]bool{
 type token struct {
 	text   string
 	number bool
-	gap    bool // a space stands before it
+	gap    bool  // a space stands before it
+	unit   *unit // a body that was counted, named by the words in whose place this stands
 }
 
 // lex splits the text; it reports whether a vague word was in it, and leaves
@@ -60,7 +61,7 @@ func lex(s string) (tokens []token, isVague bool) {
 			for i < len(r) && (isDigit(r[i]) || (r[i] == '.' || r[i] == ',') && i+1 < len(r) && isDigit(r[i+1])) {
 				i++
 			}
-			tokens = append(tokens, token{string(r[start:i]), true, gap})
+			tokens = append(tokens, token{text: string(r[start:i]), number: true, gap: gap})
 		case c == '°' || unicode.IsLetter(c):
 			for i++; i < len(r) && (unicode.IsLetter(r[i]) || r[i] == '-' && strings.HasPrefix(string(r[start:]), "washing-up-bowl")); i++ {
 			}
