@@ -55,6 +55,7 @@ func Lint(p *Pack, loc locator) []error {
 	l.prices()
 	l.buildUp()
 	l.moisture()
+	l.travel()
 	sort.SliceStable(l.errs, func(i, j int) bool { return l.errs[i].Error() < l.errs[j].Error() })
 	return l.errs
 }

@@ -33,6 +33,7 @@ type file struct {
 	Prices    *PriceBook      `toml:"prices"`
 	BuildUp   *BuildUpTables  `toml:"buildup"`
 	Moisture  *MoistureTables `toml:"moisture"`
+	Travel    *Travel         `toml:"travel"`
 }
 
 // Built returns the knowledge that is built into the program, loaded and linted
@@ -137,6 +138,9 @@ func (p *Pack) add(f file) {
 	}
 	if f.Moisture != nil {
 		p.Moisture = *f.Moisture
+	}
+	if f.Travel != nil {
+		p.Travel = *f.Travel
 	}
 	p.Groups = append(p.Groups, f.Group...)
 	p.Mechanisms = append(p.Mechanisms, f.Mechanism...)

@@ -312,7 +312,7 @@ func name(b key.Binding) string { return b.Help().Key }
 // typedKind tells whether a question is answered only by typing.
 func typedKind(kind string) bool {
 	switch kind {
-	case rules.KindLength, rules.KindNumber, rules.KindPlace, rules.KindText:
+	case rules.KindLength, rules.KindNumber, rules.KindPlace, rules.KindText, rules.KindSpots:
 		return true
 	}
 	return false
