@@ -108,6 +108,7 @@ func (w *work) fill() error {
 	if err := w.causes(); err != nil {
 		return err
 	}
+	w.entryMap()
 	w.buildUpWhys()
 	w.statements()
 	w.test()

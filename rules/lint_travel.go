@@ -24,7 +24,7 @@ func (l *linter) travel() {
 			l.say(at(key), key, "%s must be a number over 0", key)
 		}
 	}
-	for key, v := range map[string]float64{"astray": t.Astray, "joists_short_way": t.ShortWay, "level_under": t.LevelUnder, "shown_is_enough": t.Enough} {
+	for key, v := range map[string]float64{"astray": t.Astray, "pond_share": t.PondShare, "joists_short_way": t.ShortWay, "level_under": t.LevelUnder, "shown_is_enough": t.Enough} {
 		if !inside(v, 0, 1) {
 			l.say(at(key), key, "%s must lie between 0 and 1, and be neither", key)
 		}

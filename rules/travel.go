@@ -6,6 +6,7 @@ package rules
 type Travel struct {
 	Cell       float64            `toml:"cell_m"`            // side of a cell of the plan, where the roof is small enough
 	Strip      float64            `toml:"strip_m"`           // how deep a foot of wall or an edge is taken to be
+	PondShare  float64            `toml:"pond_share"`        // how far back from the low side water stands, of the depth
 	Rooflight  float64            `toml:"rooflight_m"`       // side of a rooflight whose size nobody asked
 	Centres    float64            `toml:"joist_centres_m"`   // joist spacing when it was not told
 	SpotSD     float64            `toml:"spot_sd_m"`         // how well a place is told in metres, one standard deviation

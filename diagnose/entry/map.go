@@ -1,0 +1,329 @@
+package entry
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sort"
+
+	"underlap/diagnose/explain"
+	"underlap/rules"
+)
+
+// Share is one of several with its probability.
+type Share struct {
+	ID string
+	P  float64
+}
+
+// Input is what a map is worked out from.
+type Input struct {
+	Plan   Plan
+	Fall   map[string]float64 // chance that it falls towards each side; they sum to 1
+	Out    float64            // chance that the joists run out from the house
+	Types  []Share            // of the build-ups, rules.NotListed among them
+	Causes []Share            // each with the chance that it is at work; more than one may be
+	Lag    *Lag               // from rain to the first sign, when it was told
+	Facts  rules.Facts        // for what forbids a test
+	Assume []string           // what of the plan nobody told
+}
+
+// Map is where the water gets in.
+type Map struct {
+	Plan  Plan    `json:"plan"`
+	CellX float64 `json:"cell_x"` // metres
+	CellY float64 `json:"cell_y"`
+	// Cells are the chances, rows from the house wall outward, each from the left. They
+	// sum to 1: they are what holds if it gets in from outside at all.
+	Cells   [][]float64 `json:"cells"`
+	Outside float64     `json:"outside"` // chance of that, from the causes alone
+	Zones   []Zone      `json:"zones"`   // named places, the likeliest first; they sum to 1
+	Hose    []Step      `json:"hose"`    // in order
+	Not     []Caution   `json:"not"`     // when not to, before anything else
+	NoHose  bool        `json:"no_hose"` // water may not be put on it at all for now
+	NoFlood bool        `json:"no_flood"`
+	Assumed []string    `json:"assumed"`
+}
+
+// Zone is a named place with its chance.
+type Zone struct {
+	ID     string   `json:"id"`
+	Name   string   `json:"name"`
+	Share  float64  `json:"share"`
+	Before float64  `json:"before"` // from the causes alone, before any stain
+	Causes []string `json:"causes"` // ids of the causes that bring most of it, at most three
+	Why    string   `json:"why,omitempty"`
+}
+
+// small is a share too small to follow.
+const small = 1e-3
+
+// Find works the map out. Stains may come in any order. The pack has passed its lint.
+func Find(in Input, pack *rules.Pack) *Map {
+	t := &pack.Travel
+	p := in.Plan
+	// The same answers in another order are the same map, to the last bit.
+	p.Stains = slices.Clone(p.Stains)
+	slices.SortFunc(p.Stains, func(a, b Mark) int {
+		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.W, b.W), cmp.Compare(a.H, b.H))
+	})
+	g := gridOf(&p, t.Cell)
+	f := finder{in: &in, pack: pack, t: t, p: &p, g: g, list: placesOf(&p, t, g)}
+	f.weigh()
+	m := &Map{Plan: p, CellX: g.hx, CellY: g.hy, Outside: f.outside, Assumed: in.Assume}
+	for j := range g.ny {
+		m.Cells = append(m.Cells, f.cells[j*g.nx:(j+1)*g.nx])
+	}
+	f.zones(m)
+	f.steps(m)
+	return m
+}
+
+// finder is one map under way.
+type finder struct {
+	in   *Input
+	pack *rules.Pack
+	t    *rules.Travel
+	p    *Plan
+	g    grid
+	list []place
+
+	outside float64
+	cells   []float64
+	share   []float64   // by place, given the stains
+	before  []float64   // by place, from the causes alone
+	brings  [][]float64 // by place, by cause: parts of share
+}
+
+// weigh sums over falls, joists and build-ups.
+func (f *finder) weigh() {
+	n, causes := len(f.list), len(f.in.Causes)
+	f.cells = make([]float64, f.g.len())
+	f.share, f.before, f.brings = make([]float64, n), make([]float64, n), make([][]float64, n)
+	for z := range f.brings {
+		f.brings[z] = make([]float64, causes)
+	}
+	total, none := 0.0, 0.0
+	for _, c := range f.in.Causes {
+		total += c.P
+	}
+	likely := make([]float64, f.g.len())
+	var mass float64
+	for _, fall := range rules.Sides {
+		pf := f.in.Fall[fall]
+		if pf < small {
+			continue
+		}
+		f.likelihood(fall, likely)
+		evidence := make([]float64, n)
+		for z := range f.list {
+			for _, s := range f.list[z].on {
+				evidence[z] += s.p * likely[s.cell]
+			}
+		}
+		weight := make([]float64, n)
+		for c, k := range f.in.Causes {
+			cause, ok := f.pack.Cause(k.ID)
+			if !ok || total <= 0 {
+				continue
+			}
+			sits, _ := f.t.SitsOf(cause)
+			for _, name := range names(sits.At) {
+				w := pf * k.P / total * sits.At[name] / 100
+				if name == rules.TravelNowhere {
+					none += w
+					continue
+				}
+				for _, s := range seat(f.list, f.t, name, fall) {
+					weight[s.cell] += w * s.p
+					f.brings[s.cell][c] += w * s.p * evidence[s.cell]
+				}
+			}
+		}
+		for z, w := range weight {
+			f.before[z] += w
+			f.share[z] += w * evidence[z]
+			mass += w * evidence[z]
+			for _, s := range f.list[z].on {
+				f.cells[s.cell] += w * s.p * likely[s.cell]
+			}
+		}
+	}
+	f.outside = 1 - none
+	scale(f.before, sum(f.before))
+	scale(f.share, mass)
+	scale(f.cells, mass)
+	for z := range f.brings {
+		scale(f.brings[z], mass)
+	}
+}
+
+func names(at map[string]float64) []string {
+	out := make([]string, 0, len(at))
+	for k := range at {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
+}
+
+func sum(v []float64) (s float64) {
+	for _, x := range v {
+		s += x
+	}
+	return s
+}
+
+func scale(v []float64, by float64) {
+	if by > 0 {
+		for i := range v {
+			v[i] /= by
+		}
+	}
+}
+
+// likelihood fills in, for each cell, how well water that enters there suits all stains,
+// if the roof falls to that side.
+func (f *finder) likelihood(fall string, out []float64) {
+	for i := range out {
+		out[i] = 0
+	}
+	if len(f.p.Stains) == 0 {
+		for i := range out {
+			out[i] = 1
+		}
+		return
+	}
+	product := make([]float64, len(out))
+	for _, b := range f.in.Types {
+		typ, ok := f.t.Type(b.ID)
+		if !ok || b.P < small {
+			continue
+		}
+		for _, run := range [2]struct {
+			out bool
+			p   float64
+		}{{true, f.in.Out}, {false, 1 - f.in.Out}} {
+			if run.p < small {
+				continue
+			}
+			for i := range product {
+				product[i] = b.P * run.p
+			}
+			f.suits(typ, fall, run.out, product)
+			for i, v := range product {
+				out[i] += v
+			}
+		}
+	}
+}
+
+// suits multiplies into each cell how well it suits each stain, in one build-up.
+func (f *finder) suits(typ *rules.TravelType, fall string, joistsOut bool, product []float64) {
+	g, stains := f.g, f.p.Stains
+	like := make([][]float64, len(stains)) // by stain, by cell
+	for s := range like {
+		like[s] = make([]float64, g.len())
+	}
+	holes := holesOf(f.p, f.t)
+	dx, dy := make([]float64, g.nx), make([]float64, g.ny)
+	for w := range typ.Ways {
+		way := &typ.Ways[w]
+		rx, ry := runs(way, f.p, fall, joistsOut)
+		var leaves [][]float64 // by cell, by hole
+		stays := make([]float64, g.len())
+		for i := range stays {
+			stays[i] = way.Share
+		}
+		if way.Holes > 0 && len(holes) > 0 {
+			leaves = make([][]float64, g.len())
+			for j := range g.ny {
+				for i := range g.nx {
+					q := make([]float64, len(holes))
+					meets(way, holes, fall, g.x(i), g.y(j), q)
+					if all := sum(q); all > 1 { // two holes on one spot
+						scale(q, all)
+					}
+					leaves[g.at(i, j)] = q
+					stays[g.at(i, j)] *= 1 - sum(q)
+				}
+			}
+		}
+		for s, m := range stains {
+			tx, ty := toldOf(m, f.t.SpotSD)
+			for i := range dx {
+				dx[i] = rx.density(g.x(i), tx)
+			}
+			for j := range dy {
+				dy[j] = ry.density(g.y(j), ty)
+			}
+			for j := range g.ny {
+				for i := range g.nx {
+					c := g.at(i, j)
+					like[s][c] += stays[c] * dx[i] * dy[j]
+				}
+			}
+			for k, h := range holes {
+				if leaves == nil {
+					break
+				}
+				sd := math.Hypot(f.t.HoleSD, 2*h.half/math.Sqrt(12))
+				at := run{sd: sd, length: f.p.Along}.density(h.X, tx) * run{sd: sd, length: f.p.Out}.density(h.Y, ty)
+				for c := range leaves {
+					like[s][c] += way.Share * leaves[c][k] * at
+				}
+			}
+		}
+	}
+	stray := f.t.Astray / g.area()
+	for s := range like {
+		for c := range product {
+			product[c] *= (1-f.t.Astray)*like[s][c] + stray
+		}
+	}
+}
+
+// shown is the share under which a place is neither named nor hosed.
+const shown = 0.03
+
+// zones lists the places with their shares.
+func (f *finder) zones(m *Map) {
+	for z := range f.list {
+		if f.share[z] <= 0 && f.before[z] <= 0 {
+			continue
+		}
+		x := Zone{ID: f.list[z].id, Name: f.list[z].name, Share: f.share[z], Before: f.before[z]}
+		for _, c := range f.bringers(z) {
+			x.Causes = append(x.Causes, f.in.Causes[c].ID)
+		}
+		if x.Share >= shown {
+			x.Why = "entry/" + x.ID
+		}
+		m.Zones = append(m.Zones, x)
+	}
+	// To a millionth: what only rounding parts stays in the order of the plan.
+	slices.SortStableFunc(m.Zones, func(a, b Zone) int {
+		return cmp.Compare(math.Round(b.Share*1e6), math.Round(a.Share*1e6))
+	})
+}
+
+// bringers are the causes that bring most of a place's share, at most three and none
+// under a tenth of it.
+func (f *finder) bringers(z int) []int {
+	var order []int
+	for c, p := range f.brings[z] {
+		if p > 0.1*f.share[z] {
+			order = append(order, c)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(f.brings[z][b], f.brings[z][a]) })
+	return order[:min(3, len(order))]
+}
+
+// Best is the likeliest place and its share in words; "" when there is none.
+func (m *Map) Best() string {
+	if len(m.Zones) == 0 {
+		return ""
+	}
+	return m.Zones[0].Name + ", " + explain.Percent(m.Zones[0].Share)
+}
