@@ -36,12 +36,15 @@ func (r run) density(e float64, s told) float64 {
 		e, s = r.length-e, s.flipped(r.length)
 	}
 	mu, d := e+r.mean, 0.0
-	// A place beyond an end is its mirror image within.
-	for _, shift := range [3]float64{0, -2 * r.length, 2 * r.length} {
-		if s.isBox() {
-			d += r.between(mu, s.from+shift, s.to+shift) + r.between(mu, shift-s.to, shift-s.from)
-		} else {
-			d += r.point(mu, s.at+shift, s.sd) + r.point(mu, shift-s.at, s.sd)
+	// A place beyond an end is its mirror image within, and there are mirrors at both ends:
+	// as many images as the travel can reach, the same number on both sides.
+	most := min(10, 1+int((r.mean+6*r.sd)/(2*r.length)))
+	far := 9 * (r.sd + s.sd) // nothing beyond is worth the sum
+	for k := -most; k <= most; k++ {
+		shift := 2 * float64(k) * r.length
+		d += r.image(mu, s, shift, 1, far)
+		if k > -most {
+			d += r.image(mu, s, shift, -1, far)
 		}
 	}
 	if s.isBox() {
@@ -58,6 +61,25 @@ func (r run) density(e float64, s told) float64 {
 		d += stopped * 2 * normal(s.at-r.length, s.sd) // on this side of the edge only
 	}
 	return d
+}
+
+// image is the part of one image: what was told, as it is or mirrored, and shifted.
+func (r run) image(mu float64, s told, shift, sign, far float64) float64 {
+	if s.isBox() {
+		a, b := shift+sign*s.from, shift+sign*s.to
+		if a > b {
+			a, b = b, a
+		}
+		if a > mu+far || b < mu-far {
+			return 0
+		}
+		return r.between(mu, a, b)
+	}
+	x := shift + sign*s.at
+	if math.Abs(x-mu) > far {
+		return 0
+	}
+	return r.point(mu, x, s.sd)
 }
 
 // between is the chance of ending from a to b.
@@ -163,11 +185,16 @@ func holesOf(p *Plan, t *rules.Travel) []hole {
 	return out
 }
 
+// reach is how far off a hole is, and the chance of coming out there if no other takes it.
+type reach struct{ d, p float64 }
+
+// rounding is what two distances on the plan may differ by and be the same, in metres: a
+// plan seen in a mirror has the same map.
+const rounding = 1e-9
+
 // meets is the chance that water from x, y on the layer comes out at each hole: it must
-// run as far, pass within its width, and not have come out at one nearer.
-func meets(w *rules.Way, holes []hole, fall string, x, y float64, out []float64) {
-	type ahead struct{ d, p float64 }
-	at := make([]ahead, len(holes))
+// run as far, pass within its width, and not have come out at one nearer. at is room to work in.
+func meets(w *rules.Way, holes []hole, fall string, x, y float64, out []float64, at []reach) {
 	for k, h := range holes {
 		d, c := h.Y-y, h.X-x
 		if !outward(fall) {
@@ -176,17 +203,17 @@ func meets(w *rules.Way, holes []hole, fall string, x, y float64, out []float64)
 		if fall == House || fall == Left {
 			d = -d
 		}
-		if d -= h.half; d <= 0 {
-			at[k] = ahead{d: math.Inf(1)}
+		if d -= h.half; d <= rounding {
+			at[k] = reach{d: math.Inf(1)}
 			continue
 		}
 		hit := upper((-h.half-c)/w.Across) - upper((h.half-c)/w.Across)
-		at[k] = ahead{d, w.Holes * hit * upper((d-w.Along)/w.SD)}
+		at[k] = reach{d, w.Holes * hit * upper((d-w.Along)/w.SD)}
 	}
 	for k := range holes {
 		out[k] = at[k].p
 		for n := range holes {
-			if at[n].d < at[k].d {
+			if at[n].d < at[k].d-rounding {
 				out[k] *= 1 - at[n].p
 			}
 		}

@@ -68,7 +68,7 @@ func Find(in Input, pack *rules.Pack) *Map {
 		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.W, b.W), cmp.Compare(a.H, b.H))
 	})
 	g := gridOf(&p, t.Cell)
-	f := finder{in: &in, pack: pack, t: t, p: &p, g: g, list: placesOf(&p, t, g)}
+	f := finder{in: &in, pack: pack, t: t, p: &p, g: g, list: placesOf(&p, t, g), holes: holesOf(&p, t), axes: map[axisOf][]float64{}, met: map[meeting]ahead{}}
 	f.weigh()
 	m := &Map{Plan: p, CellX: g.hx, CellY: g.hy, Outside: f.outside, Assumed: in.Assume}
 	for j := range g.ny {
@@ -87,6 +87,10 @@ type finder struct {
 	p    *Plan
 	g    grid
 	list []place
+
+	holes []hole
+	axes  map[axisOf][]float64
+	met   map[meeting]ahead
 
 	outside float64
 	cells   []float64
@@ -121,7 +125,7 @@ func (f *finder) weigh() {
 				evidence[z] += s.p * likely[s.cell]
 			}
 		}
-		weight := make([]float64, n)
+		weight, seats := make([]float64, n), map[string][]share{}
 		for c, k := range f.in.Causes {
 			cause, ok := f.pack.Cause(k.ID)
 			if !ok || total <= 0 {
@@ -134,7 +138,12 @@ func (f *finder) weigh() {
 					none += w
 					continue
 				}
-				for _, s := range seat(f.list, f.t, name, fall) {
+				on, ok := seats[name]
+				if !ok {
+					on = seat(f.list, f.t, name, fall)
+					seats[name] = on
+				}
+				for _, s := range on {
 					weight[s.cell] += w * s.p
 					f.brings[s.cell][c] += w * s.p * evidence[s.cell]
 				}
@@ -218,69 +227,134 @@ func (f *finder) likelihood(fall string, out []float64) {
 	}
 }
 
+// ahead is one way of travel made ready for one fall and one run of the joists.
+type ahead struct {
+	way  *rules.Way
+	x, y run
+	// With holes in the layer: the share that stays on it, and that which comes out at
+	// each hole, by cell.
+	stays  []float64
+	leaves [][]float64
+}
+
 // suits multiplies into each cell how well it suits each stain, in one build-up.
 func (f *finder) suits(typ *rules.TravelType, fall string, joistsOut bool, product []float64) {
-	g, stains := f.g, f.p.Stains
-	like := make([][]float64, len(stains)) // by stain, by cell
-	for s := range like {
-		like[s] = make([]float64, g.len())
-	}
-	holes := holesOf(f.p, f.t)
-	dx, dy := make([]float64, g.nx), make([]float64, g.ny)
-	for w := range typ.Ways {
-		way := &typ.Ways[w]
-		rx, ry := runs(way, f.p, fall, joistsOut)
-		var leaves [][]float64 // by cell, by hole
-		stays := make([]float64, g.len())
-		for i := range stays {
-			stays[i] = way.Share
-		}
-		if way.Holes > 0 && len(holes) > 0 {
-			leaves = make([][]float64, g.len())
-			for j := range g.ny {
-				for i := range g.nx {
-					q := make([]float64, len(holes))
-					meets(way, holes, fall, g.x(i), g.y(j), q)
-					if all := sum(q); all > 1 { // two holes on one spot
-						scale(q, all)
-					}
-					leaves[g.at(i, j)] = q
-					stays[g.at(i, j)] *= 1 - sum(q)
-				}
-			}
-		}
-		for s, m := range stains {
-			tx, ty := toldOf(m, f.t.SpotSD)
-			for i := range dx {
-				dx[i] = rx.density(g.x(i), tx)
-			}
-			for j := range dy {
-				dy[j] = ry.density(g.y(j), ty)
-			}
-			for j := range g.ny {
-				for i := range g.nx {
-					c := g.at(i, j)
-					like[s][c] += stays[c] * dx[i] * dy[j]
-				}
-			}
-			for k, h := range holes {
-				if leaves == nil {
-					break
-				}
-				sd := math.Hypot(f.t.HoleSD, 2*h.half/math.Sqrt(12))
-				at := run{sd: sd, length: f.p.Along}.density(h.X, tx) * run{sd: sd, length: f.p.Out}.density(h.Y, ty)
-				for c := range leaves {
-					like[s][c] += way.Share * leaves[c][k] * at
-				}
-			}
+	g := f.g
+	ways := make([]ahead, len(typ.Ways))
+	for k := range ways {
+		w := &typ.Ways[k]
+		ways[k].way = w
+		ways[k].x, ways[k].y = runs(w, f.p, fall, joistsOut)
+		if w.Holes > 0 && len(f.holes) > 0 {
+			ways[k].stays, ways[k].leaves = f.meetings(w, fall)
 		}
 	}
+	like := make([]float64, g.len())
 	stray := f.t.Astray / g.area()
-	for s := range like {
-		for c := range product {
-			product[c] *= (1-f.t.Astray)*like[s][c] + stray
+	for s := range f.p.Stains {
+		clear(like)
+		for k := range ways {
+			w := &ways[k]
+			dx, dy := f.densities(w.x, s, false), f.densities(w.y, s, true)
+			for j, d := range dy {
+				d *= w.way.Share
+				row := like[j*g.nx : (j+1)*g.nx]
+				if w.stays == nil {
+					for i := range row {
+						row[i] += d * dx[i]
+					}
+					continue
+				}
+				stays := w.stays[j*g.nx : (j+1)*g.nx]
+				for i := range row {
+					row[i] += d * dx[i] * stays[i]
+				}
+			}
+			for h, leaves := range w.leaves {
+				at := w.way.Share * f.under(h, s)
+				for c, q := range leaves {
+					like[c] += q * at
+				}
+			}
+		}
+		for c, v := range like {
+			product[c] *= (1-f.t.Astray)*v + stray
 		}
 	}
+}
+
+// axisOf names the densities of one run on one axis about one stain.
+type axisOf struct {
+	run
+	stain int
+	y     bool
+}
+
+// densities is the density of a run at one stain, from each cell of an axis. Many
+// build-ups, falls and joists share one.
+func (f *finder) densities(r run, stain int, y bool) []float64 {
+	key := axisOf{r, stain, y}
+	if d, ok := f.axes[key]; ok {
+		return d
+	}
+	tx, ty := toldOf(f.p.Stains[stain], f.t.SpotSD)
+	d := make([]float64, f.g.nx)
+	if y {
+		d = make([]float64, f.g.ny)
+	}
+	for i := range d {
+		if y {
+			d[i] = r.density(f.g.y(i), ty)
+		} else {
+			d[i] = r.density(f.g.x(i), tx)
+		}
+	}
+	f.axes[key] = d
+	return d
+}
+
+// under is the density of a stain under a hole.
+func (f *finder) under(h, stain int) float64 {
+	x := &f.holes[h]
+	tx, ty := toldOf(f.p.Stains[stain], f.t.SpotSD)
+	sd := math.Hypot(f.t.HoleSD, 2*x.half/math.Sqrt(12)) // anywhere across the hole
+	return run{sd: sd, length: f.p.Along}.density(x.X, tx) * run{sd: sd, length: f.p.Out}.density(x.Y, ty)
+}
+
+// meeting names the meetings of a way with the holes.
+type meeting struct {
+	way  rules.Way
+	fall string
+}
+
+// meetings are the shares of a way that stay on the layer, by cell, and that come out, by
+// hole and cell.
+func (f *finder) meetings(w *rules.Way, fall string) (stays []float64, leaves [][]float64) {
+	key := meeting{*w, fall}
+	if m, ok := f.met[key]; ok {
+		return m.stays, m.leaves
+	}
+	g := f.g
+	stays, leaves = make([]float64, g.len()), make([][]float64, len(f.holes))
+	for h := range leaves {
+		leaves[h] = make([]float64, g.len())
+	}
+	q, at := make([]float64, len(f.holes)), make([]reach, len(f.holes))
+	for j := range g.ny {
+		for i := range g.nx {
+			meets(w, f.holes, fall, g.x(i), g.y(j), q, at)
+			if all := sum(q); all > 1 { // two holes on one spot
+				scale(q, all)
+			}
+			c := g.at(i, j)
+			stays[c] = 1 - sum(q)
+			for h := range q {
+				leaves[h][c] = q[h]
+			}
+		}
+	}
+	f.met[key] = ahead{stays: stays, leaves: leaves}
+	return stays, leaves
 }
 
 // shown is the share under which a place is neither named nor hosed.
