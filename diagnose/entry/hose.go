@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"underlap/rules"
 )
@@ -116,12 +117,10 @@ const stepMin = 5
 // shown by then: the lag of the causes that bring it, made longer by the build-ups, and
 // what was told of the lag.
 func (f *finder) wait(z int) (minutes, by float64) {
-	for minutes = stepMin; ; minutes += stepMin {
-		by = f.shownBy(z, minutes/60)
-		if by >= f.t.Enough || minutes >= f.t.Longest {
-			return min(minutes, f.t.Longest), by
-		}
-	}
+	most := int(math.Ceil(f.t.Longest / stepMin))
+	n := sort.Search(most, func(n int) bool { return f.shownBy(z, stepMin*float64(n)/60) >= f.t.Enough })
+	minutes = min(max(stepMin*float64(n), stepMin), f.t.Longest)
+	return minutes, f.shownBy(z, minutes/60)
 }
 
 // ninetyFive is how many standard deviations lie from the middle of a normal to its 95 %.
@@ -131,8 +130,8 @@ const ninetyFive = 1.6448536269514722
 func (f *finder) shownBy(z int, hours float64) float64 {
 	p, total := 0.0, 0.0
 	for c, w := range f.brings[z] {
-		if w < small*f.share[z] {
-			continue
+		if w < 0.01*f.share[z] {
+			continue // it would not move the wait by a step
 		}
 		cause, _ := f.pack.Cause(f.in.Causes[c].ID)
 		if len(cause.LagHours) != 2 {
@@ -156,7 +155,7 @@ func (f *finder) shownBy(z int, hours float64) float64 {
 	return p
 }
 
-// logNormal is the chance of at most x where low and high are 5 and 95 %.
+// logNormal is the chance of at most x, nothing at 0, where low and high are 5 and 95 %.
 func logNormal(x, low, high float64) float64 {
 	mid, sd := (math.Log(low)+math.Log(high))/2, (math.Log(high)-math.Log(low))/2/ninetyFive
 	return 1 - upper((math.Log(x)-mid)/sd)
