@@ -25,6 +25,7 @@ var screens = []struct {
 	{"build-up", []string{"v"}},
 	{"build-up-second", []string{"v", "right"}},
 	{"physics", []string{"f"}},
+	{"entry", []string{"i"}},
 	{"repairs", []string{"x", "down"}},
 	{"letter", []string{"l"}},
 	{"waiting", []string{"k"}},
@@ -234,7 +235,7 @@ func TestAViewChangesNothing(t *testing.T) {
 }
 
 var someKeys = []string{
-	"1", "2", "9", "d", "a", "s", "t", "p", "m", "o", "b", "u", "n", "j", "g", "r", "c", "v", "f", "x", "l", "k", "e", "!", "w", "?", "=",
+	"1", "2", "9", "d", "a", "s", "t", "p", "m", "o", "b", "u", "n", "j", "g", "r", "c", "v", "f", "x", "i", "l", "k", "e", "!", "w", "?", "=",
 	"up", "down", "left", "right", "pgdown", "pgup", "enter", "esc", "tab", " ", "backspace", "480", "rain",
 }
 

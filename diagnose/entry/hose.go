@@ -19,7 +19,7 @@ type Step struct {
 	// Shown is the chance that a leak there has shown by then. Where it is low a dry
 	// ceiling proves little.
 	Shown float64 `json:"shown"`
-	Flood bool    `json:"may_flood"` // a shallow flood may do instead
+	Flood float64 `json:"flood_mm"` // water no deeper than this may stand there instead; 0: no flood
 	How   string  `json:"how"`
 }
 
@@ -58,10 +58,11 @@ func (f *finder) steps(m *Map) {
 	for _, z := range order {
 		x := &f.list[z]
 		wait, by := f.wait(z)
-		m.Hose = append(m.Hose, Step{
-			Zone: x.id, Name: x.name, Share: f.share[z], Hose: x.kind.Minutes, Wait: max(wait, x.kind.Minutes), Shown: by,
-			Flood: x.kind.Flood && !m.NoFlood && !m.NoHose, How: x.kind.How,
-		})
+		s := Step{Zone: x.id, Name: x.name, Share: f.share[z], Hose: x.kind.Minutes, Wait: max(wait, x.kind.Minutes), Shown: by, How: x.kind.How}
+		if x.kind.Flood && !m.NoFlood {
+			s.Flood = f.t.HeadMM
+		}
+		m.Hose = append(m.Hose, s)
 	}
 }
 

@@ -401,3 +401,28 @@ func (m *Map) Best() string {
 	}
 	return m.Zones[0].Name + ", " + explain.Percent(m.Zones[0].Share)
 }
+
+// In is the chance that it gets in within a rectangle of the plan: x from the left, y from
+// the house wall, in metres.
+func (m *Map) In(x0, y0, x1, y1 float64) float64 {
+	p := 0.0
+	for j, row := range m.Cells {
+		dy := overlap(y0, y1, float64(j)*m.CellY, float64(j+1)*m.CellY) / m.CellY
+		if dy == 0 {
+			continue
+		}
+		for i, v := range row {
+			p += v * dy * overlap(x0, x1, float64(i)*m.CellX, float64(i+1)*m.CellX) / m.CellX
+		}
+	}
+	return p
+}
+
+// Named are the places with a share worth a line, the likeliest first.
+func (m *Map) Named() []Zone {
+	n := 0
+	for n < len(m.Zones) && m.Zones[n].Why != "" {
+		n++
+	}
+	return m.Zones[:n]
+}

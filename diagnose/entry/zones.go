@@ -124,8 +124,13 @@ func (z *placer) strip(side string, depth float64) box {
 	return b
 }
 
-// halves adds the two halves of a band along a side.
+// halves adds the two halves of a band along a side; while no stain is told there is
+// nothing to part them by, and they are one place.
 func (z *placer) halves(kind, side string, b box) {
+	if len(z.p.Stains) == 0 {
+		z.add(kind, side, b, z.by(side))
+		return
+	}
 	one, two := b, b
 	if outward(side) {
 		one.x1 = (b.x0 + b.x1) / 2
@@ -140,12 +145,17 @@ func (z *placer) halves(kind, side string, b box) {
 	z.add(kind, side, two, z.by(side)+", half by the garden")
 }
 
-// field adds the open sheet in thirds along the fall, clear of the edges.
+// field adds the open sheet, clear of the edges: in thirds along the fall once a stain
+// parts them.
 func (z *placer) field() {
 	s := z.t.Strip
 	b := box{s, s, z.p.Along - s, z.p.Out - s}
 	if b.area() <= 0 || b.x1 <= b.x0 {
 		b = z.g.whole() // a roof no wider than its edges
+	}
+	if len(z.p.Stains) == 0 {
+		z.add("field", "", b, "")
+		return
 	}
 	for n := range 3 {
 		part, words := b, "middle third"
