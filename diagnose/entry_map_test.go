@@ -43,7 +43,7 @@ func TestThereIsNoMapBeforeAnythingIsToldOfThePlan(t *testing.T) {
 
 // The map takes the causes and gives nothing back: where it shows is weighed already.
 func TestNoAnswerAboutThePlanMovesACause(t *testing.T) {
-	bare := drawn(t)
+	bare := drawn(t, "roof-area=21") // a size is a size, however it was told
 	full := drawn(t, "plan-along=6", "plan-out=3.5", "fall-towards=left", "joist-run=along", "plan-sides=wall-left,tiles-garden", "stain-spots=1.2x0.8;9", "rooflight-spots=5")
 	if full.Entry == nil {
 		t.Fatal("no map")
@@ -159,5 +159,16 @@ func TestTheMapInJSON(t *testing.T) {
 		if _, ok := r.WhyOf(z.Why); z.Why != "" && !ok {
 			t.Errorf("%s: its explanation %q is missing", z.Name, z.Why)
 		}
+	}
+}
+
+// Two sides are an area: it is not asked for again, and nothing is priced on a guess.
+func TestTheSidesOfThePlanAreItsArea(t *testing.T) {
+	r := drawn(t, "plan-along=6", "plan-out=3.5")
+	if r.Scope.Assumed || math.Abs(r.Scope.Area-21) > 1e-9 {
+		t.Errorf("priced for %v m2, assumed %v", r.Scope.Area, r.Scope.Assumed)
+	}
+	if r := drawn(t, "plan-along=6", "plan-out=3.5", "roof-area=18"); math.Abs(r.Scope.Area-18) > 1e-9 {
+		t.Errorf("priced for %v m2, told 18", r.Scope.Area)
 	}
 }

@@ -32,6 +32,9 @@ func (s scene) entryPage() page {
 		}
 	}
 	head := "If it gets in from outside (" + s.fig(entry.MapWhy, explain.Percent(m.Outside)) + "), likeliest here: " + m.Best() + "."
+	if !m.Worth() {
+		head = "Water made or held indoors is likelier, and a hose is not the test for that. " + head
+	}
 	if len(m.Plan.Stains) == 0 {
 		head = "No stain is on the plan yet, so this is only where the likely causes sit. " + head
 	}
@@ -89,6 +92,9 @@ func (s scene) entryPlaces(m *entry.Map, w int) []string {
 // hoseLines are the cautions and then the order.
 func (s scene) hoseLines(m *entry.Map) []string {
 	t := s.th
+	if !m.Worth() {
+		return styled(wrap("No order to hose: it hardly gets in from outside.", s.w), t.title)
+	}
 	out := styled(wrap("Order to hose: lowest and smallest first, walls last. Stop at the first drip, then still try the next two.", s.w), t.title)
 	for _, c := range m.Not {
 		if c.What != "hose" {
@@ -132,11 +138,13 @@ func planLines(t *theme, m *entry.Map, w, rows int) []string {
 			most = math.Max(most, v)
 		}
 	}
+	// A mark takes three columns: in brackets it is seen on any shade, with or without
+	// colour.
 	marks := map[[2]int]string{}
 	put := func(list []entry.Mark, glyph func(int) string) {
 		for n, k := range list {
-			i, j := min(nx-1, int(k.X/hx)), min(ny-1, int(k.Y/hy))
-			marks[[2]int{i, j}] = glyph(n)
+			i, j := max(1, min(nx-2, int(k.X/hx))), min(ny-1, int(k.Y/hy))
+			marks[[2]int{i - 1, j}], marks[[2]int{i, j}], marks[[2]int{i + 1, j}] = "[", glyph(n), "]"
 		}
 	}
 	put(p.Pipes, func(int) string { return "P" })
@@ -152,7 +160,7 @@ func planLines(t *theme, m *entry.Map, w, rows int) []string {
 		b.WriteString(left)
 		for i, v := range row {
 			if k, ok := marks[[2]int{i, j}]; ok {
-				b.WriteString(t.mark.Render(k))
+				b.WriteString(t.bold.Render(k))
 				continue
 			}
 			b.WriteString(t.bar.Render(shadeOf(v, most)))
@@ -195,16 +203,16 @@ func planLegend(t *theme, p *entry.Plan, w int) []string {
 	}
 	parts := []string{strings.Join(shade, " ") + " most to least likely"}
 	if n := len(p.Stains); n == 1 {
-		parts = append(parts, "1 where it shows")
+		parts = append(parts, "[1] where it shows")
 	} else if n > 1 {
-		parts = append(parts, fmt.Sprintf("1-%d where it shows", n))
+		parts = append(parts, fmt.Sprintf("[1]-[%d] where it shows", n))
 	}
 	for _, x := range []struct {
 		glyph, what string
 		n           int
 	}{{"R", "skylight", len(p.Rooflights)}, {"O", "outlet", len(p.Outlets)}, {"P", "pipe", len(p.Pipes)}} {
 		if x.n > 0 {
-			parts = append(parts, x.glyph+" "+x.what)
+			parts = append(parts, "["+x.glyph+"] "+x.what)
 		}
 	}
 	seen := map[string]bool{}

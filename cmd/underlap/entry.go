@@ -17,6 +17,10 @@ func printEntry(w io.Writer, m *entry.Map) {
 	p := func(format string, a ...any) { fmt.Fprintf(w, format+"\n", a...) }
 	p("")
 	p("WHERE IT GETS IN")
+	if !m.Worth() {
+		p("  From outside at all: %s. Water made or held indoors is likelier, and a hose is not the test for that.", explain.Percent(m.Outside))
+		return
+	}
 	p("  Plan %.3g m along the house, %.3g m out. From outside at all: %s. Places, if so:", m.Plan.Along, m.Plan.Out, explain.Percent(m.Outside))
 	if len(m.Plan.Stains) == 0 {
 		p("  No stain is on the plan yet, so this is only where the likely causes sit.")

@@ -41,6 +41,9 @@ type Lag struct {
 // up wets all that lies below, and then nobody knows which place it was.
 func (f *finder) steps(m *Map) {
 	f.cautions(m)
+	if !m.Worth() {
+		return
+	}
 	var order []int
 	for z := range f.list {
 		if f.share[z] >= shown && f.list[z].kind.ID != "unplaced" {
@@ -65,6 +68,13 @@ func (f *finder) steps(m *Map) {
 		m.Hose = append(m.Hose, s)
 	}
 }
+
+// worth is the chance of a way in from outside, under which it is less likely than that
+// and a hose is the wrong test: the word changes there (see explain.Hedge).
+const worth = 0.25
+
+// Worth tells whether a way in from outside is likely enough to be looked for with water.
+func (m *Map) Worth() bool { return m.Outside >= worth }
 
 // height is how far up the fall the middle of a place lies, in metres; 0 on a level roof.
 func (f *finder) height(x *place) float64 {

@@ -319,3 +319,16 @@ func TestAFloodIsNeverDeep(t *testing.T) {
 		}
 	}
 }
+
+// Breath of the room is not looked for with a hose.
+func TestNoHoseWhereItHardlyGetsInFromOutside(t *testing.T) {
+	in := house("cold")
+	in.Causes = []Share{{"cold-bridge", 0.9}, {"wall-flashing", 0.1}}
+	if m := Find(in, rules.Built()); m.Worth() || len(m.Hose) > 0 {
+		t.Errorf("outside %.2f, and yet %d steps", m.Outside, len(m.Hose))
+	}
+	in.Causes = []Share{{"cold-bridge", 0.7}, {"wall-flashing", 0.3}}
+	if m := Find(in, rules.Built()); !m.Worth() || len(m.Hose) == 0 {
+		t.Errorf("outside %.2f, and no steps", m.Outside)
+	}
+}

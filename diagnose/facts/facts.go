@@ -81,7 +81,26 @@ func From(state casefile.State, pack *rules.Pack) *Set {
 	}
 	sort.Strings(s.left)
 	s.imply()
+	s.area()
 	return s
+}
+
+// area is that of the plan, where both its sides were told and the area was not.
+func (s *Set) area() {
+	q, ok := s.pack.Question("roof-area")
+	along, okA := s.by["plan-along"]
+	out, okB := s.by["plan-out"]
+	if _, told := s.by["roof-area"]; told || !ok || !okA || !okB || !believable(q, along.Value*out.Value) {
+		return
+	}
+	less := along
+	if out.Reliability < less.Reliability {
+		less = out
+	}
+	s.by[q.ID] = Fact{
+		Question: q, Answer: casefile.Answer{Known: less.Known}, Value: along.Value * out.Value, HasValue: true,
+		Tolerance: along.Value*out.Tolerance + out.Value*along.Tolerance, Known: less.Known, Reliability: less.Reliability, Implied: true,
+	}
 }
 
 // typedOnly tells whether an answer is what was typed and nothing else.
