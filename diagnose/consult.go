@@ -108,7 +108,9 @@ func (w *work) fill() error {
 	if err := w.causes(); err != nil {
 		return err
 	}
-	w.entryMap()
+	if err := w.entryMap(); err != nil {
+		return err
+	}
 	w.buildUpWhys()
 	w.statements()
 	w.test()

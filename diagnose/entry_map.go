@@ -2,10 +2,12 @@ package diagnose
 
 import (
 	"fmt"
+	"maps"
 	"math"
 
 	"underlap/diagnose/entry"
 	"underlap/diagnose/facts"
+	"underlap/diagnose/infer"
 	"underlap/diagnose/measure"
 	"underlap/rules"
 )
@@ -18,10 +20,10 @@ const (
 
 // entryMap works out where the water gets in, once anything is known of the plan. It
 // comes after the causes are weighed and changes nothing in them.
-func (w *work) entryMap() {
+func (w *work) entryMap() error {
 	p, assumed, known := w.plan()
 	if !known {
-		return
+		return nil
 	}
 	t := &w.pack.Travel
 	in := entry.Input{Plan: p, Facts: w.facts, Lag: w.toldLag(), Assume: assumed}
@@ -41,8 +43,13 @@ func (w *work) entryMap() {
 		}
 	}
 	in.Types = append(in.Types, entry.Share{ID: rules.NotListed, P: math.Max(0, left)})
-	for c := range w.pack.Causes {
-		in.Causes = append(in.Causes, entry.Share{ID: w.pack.Causes[c].ID, P: w.post.Cause(c)})
+	in.Causes = w.shares(w.post)
+	if len(in.Plan.Stains) > 0 {
+		bare, err := w.without("where-inside")
+		if err != nil {
+			return err
+		}
+		in.All, in.Causes = in.Causes, w.shares(bare)
 	}
 	m := entry.Find(in, w.pack)
 	empty(&m.Hose)
@@ -53,6 +60,33 @@ func (w *work) entryMap() {
 	}
 	w.r.Entry = m
 	w.r.Whys = append(w.r.Whys, m.Whys(in, w.pack)...)
+	return nil
+}
+
+// shares are the causes by their chance of being at work.
+func (w *work) shares(p *infer.Posterior) []entry.Share {
+	out := make([]entry.Share, len(w.pack.Causes))
+	for c := range out {
+		out[c] = entry.Share{ID: w.pack.Causes[c].ID, P: p.Cause(c)}
+	}
+	return out
+}
+
+// without weighs the causes as if a question had not been answered.
+func (w *work) without(question string) (*infer.Posterior, error) {
+	ev := w.ev
+	ev.Likelihood = maps.Clone(w.ev.Likelihood)
+	for _, i := range w.model.at[question] {
+		delete(ev.Likelihood, i)
+	}
+	if len(ev.Likelihood) == len(w.ev.Likelihood) {
+		return w.post, nil
+	}
+	post, err := w.engine.Update(ev)
+	if err != nil {
+		return nil, fmt.Errorf("weighing the answers without %q: %w", question, err)
+	}
+	return post, nil
 }
 
 // plan sets down what is told of the plan and says what is assumed. It is not known when

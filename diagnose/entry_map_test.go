@@ -172,3 +172,20 @@ func TestTheSidesOfThePlanAreItsArea(t *testing.T) {
 		t.Errorf("priced for %v m2, told 18", r.Scope.Area)
 	}
 }
+
+// Where it shows is heard once: with a stain on the plan the map is the same whether
+// where-inside was answered or not, but for what else that answer says.
+func TestWhereItShowsIsHeardOnce(t *testing.T) {
+	base := []string{"seen=drip", "weather-pattern=any-rain", "roof-form=lean-to", "roof-area=21", "plan-along=6", "plan-out=3.5", "stain-spots=2"}
+	m := newCall(t, base...).Reading().Entry
+	n := newCall(t, append(base, "where-inside=middle")...).Reading().Entry
+	if !reflect.DeepEqual(m.Cells, n.Cells) {
+		t.Error("where-inside moved the cells, though a stain is on the plan")
+	}
+	// Without a stain it is all that is known of the place, and moves them.
+	m = newCall(t, base[:6]...).Reading().Entry
+	n = newCall(t, append(base[:6:6], "where-inside=middle")...).Reading().Entry
+	if reflect.DeepEqual(m.Cells, n.Cells) {
+		t.Error("where-inside does not move the cells, though no stain is on the plan")
+	}
+}

@@ -20,6 +20,8 @@
 //
 // The map takes the causes as they are and gives nothing back to them: where it shows has
 // been weighed there already, by the question where-inside, and would count twice. So no
-// answer about the plan moves the rank of a cause. All stains are taken to come from one
+// answer about the plan moves the rank of a cause. The other way round, once there are
+// stains on the plan the causes that the map is given are weighed without where-inside,
+// which would say the same thing again. All stains are taken to come from one
 // way in; the share that goes astray keeps a second leak from ruling the first one out.
 package entry

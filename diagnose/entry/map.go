@@ -18,14 +18,18 @@ type Share struct {
 
 // Input is what a map is worked out from.
 type Input struct {
-	Plan   Plan
-	Fall   map[string]float64 // chance that it falls towards each side; they sum to 1
-	Out    float64            // chance that the joists run out from the house
-	Types  []Share            // of the build-ups, rules.NotListed among them
-	Causes []Share            // each with the chance that it is at work; more than one may be
-	Lag    *Lag               // from rain to the first sign, when it was told
-	Facts  rules.Facts        // for what forbids a test
-	Assume []string           // what of the plan nobody told
+	Plan  Plan
+	Fall  map[string]float64 // chance that it falls towards each side; they sum to 1
+	Out   float64            // chance that the joists run out from the house
+	Types []Share            // of the build-ups, rules.NotListed among them
+	// Causes are each with the chance that it is at work; more than one may be. Where it
+	// shows must not be among what they were weighed by when the plan has stains: the
+	// stains say it, more closely.
+	Causes []Share
+	All    []Share     // the same with all that is known, for Outside; nil: Causes
+	Lag    *Lag        // from rain to the first sign, when it was told
+	Facts  rules.Facts // for what forbids a test
+	Assume []string    // what of the plan nobody told
 }
 
 // Map is where the water gets in.
@@ -107,7 +111,7 @@ func (f *finder) weigh() {
 	for z := range f.brings {
 		f.brings[z] = make([]float64, causes)
 	}
-	total, none := 0.0, 0.0
+	total := 0.0
 	for _, c := range f.in.Causes {
 		total += c.P
 	}
@@ -135,7 +139,6 @@ func (f *finder) weigh() {
 			for _, name := range names(sits.At) {
 				w := pf * k.P / total * sits.At[name] / 100
 				if name == rules.TravelNowhere {
-					none += w
 					continue
 				}
 				on, ok := seats[name]
@@ -158,13 +161,33 @@ func (f *finder) weigh() {
 			}
 		}
 	}
-	f.outside = 1 - none
+	f.outside = f.fromOutside()
 	scale(f.before, sum(f.before))
 	scale(f.share, mass)
 	scale(f.cells, mass)
 	for z := range f.brings {
 		scale(f.brings[z], mass)
 	}
+}
+
+// fromOutside is the chance that the water comes in from outside.
+func (f *finder) fromOutside() float64 {
+	all := f.in.All
+	if all == nil {
+		all = f.in.Causes
+	}
+	total, none := 0.0, 0.0
+	for _, k := range all {
+		if cause, ok := f.pack.Cause(k.ID); ok {
+			sits, _ := f.t.SitsOf(cause)
+			none += k.P * sits.At[rules.TravelNowhere] / 100
+			total += k.P
+		}
+	}
+	if total <= 0 {
+		return 0
+	}
+	return 1 - none/total
 }
 
 func names(at map[string]float64) []string {

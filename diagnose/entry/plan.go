@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"underlap/diagnose/measure"
-	"underlap/rules"
 )
 
 // Sides of the plan, seen from the garden as one faces the house.
@@ -133,6 +132,3 @@ func (g grid) spread(b box) []share {
 	}
 	return out
 }
-
-// level reports that a fall of that rate leads water nowhere.
-func level(rate float64, t *rules.Travel) bool { return rate > 0 && rate < t.LevelUnder }

@@ -61,15 +61,12 @@ func (w *walker) stagger(at, sd, length float64) float64 {
 // drop lets one drop in at x, y and tells where it shows. The roof falls to the garden and
 // the joists run out from the house.
 func (w *walker) drop(t *rules.TravelType, x, y float64) (float64, float64) {
-	way := t.Ways[len(t.Ways)-1]
-	for u := w.rnd.Float64(); ; {
-		for _, k := range t.Ways {
-			if u -= k.Share; u < 0 {
-				way = k
-				break
-			}
+	way, u := t.Ways[0], w.rnd.Float64()
+	for _, k := range t.Ways {
+		way = k
+		if u -= k.Share; u < 0 {
+			break
 		}
-		break
 	}
 	switch way.By {
 	case rules.WayDrop:
