@@ -185,15 +185,18 @@ func holesOf(p *Plan, t *rules.Travel) []hole {
 	return out
 }
 
-// reach is how far off a hole is, and the chance of coming out there if no other takes it.
-type reach struct{ d, p float64 }
+// reach is how far down the fall a hole is, and from where to where across it, as seen from
+// an entry.
+type reach struct{ d, from, to float64 }
 
 // rounding is what two distances on the plan may differ by and be the same, in metres: a
 // plan seen in a mirror has the same map.
 const rounding = 1e-9
 
-// meets is the chance that water from x, y on the layer comes out at each hole: it must
-// run as far, pass within its width, and not have come out at one nearer. at is room to work in.
+// meets is the chance that water from x, y on the layer comes out at each hole. Water
+// takes a line down the fall, off the entry by a normal with the scatter across, and keeps
+// to it; it comes out at a hole that the line meets and that it runs as far as, if it has
+// not come out at one nearer on the same line. at is room to work in.
 func meets(w *rules.Way, holes []hole, fall string, x, y float64, out []float64, at []reach) {
 	for k, h := range holes {
 		d, c := h.Y-y, h.X-x
@@ -203,19 +206,35 @@ func meets(w *rules.Way, holes []hole, fall string, x, y float64, out []float64,
 		if fall == House || fall == Left {
 			d = -d
 		}
-		if d -= h.half; d <= rounding {
-			at[k] = reach{d: math.Inf(1)}
+		at[k] = reach{d - h.half, c - h.half, c + h.half}
+		if at[k].d <= rounding {
+			at[k].d = math.Inf(1) // it lies behind
+		}
+	}
+	for k := range at {
+		out[k] = 0
+		if math.IsInf(at[k].d, 1) {
 			continue
 		}
-		hit := upper((-h.half-c)/w.Across) - upper((h.half-c)/w.Across)
-		at[k] = reach{d, w.Holes * hit * upper((d-w.Along)/w.SD)}
-	}
-	for k := range holes {
-		out[k] = at[k].p
-		for n := range holes {
-			if at[n].d < at[k].d-rounding {
-				out[k] *= 1 - at[n].p
+		arrives := w.Holes * upper((at[k].d-w.Along)/w.SD)
+		for from := at[k].from; from < at[k].to; {
+			// As far as the next edge of a nearer hole the same of them are on the line.
+			to, stays := at[k].to, 1.0
+			for n := range at {
+				if at[n].d >= at[k].d-rounding {
+					continue
+				}
+				if at[n].from <= from && from < at[n].to {
+					stays *= 1 - w.Holes
+				}
+				for _, edge := range [2]float64{at[n].from, at[n].to} {
+					if edge > from {
+						to = min(to, edge)
+					}
+				}
 			}
+			out[k] += arrives * stays * (upper(from/w.Across) - upper(to/w.Across))
+			from = to
 		}
 	}
 }

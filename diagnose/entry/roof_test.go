@@ -332,3 +332,30 @@ func TestNoHoseWhereItHardlyGetsInFromOutside(t *testing.T) {
 		t.Errorf("outside %.2f, and no steps", m.Outside)
 	}
 }
+
+// A roof that is the same left and right, with its stain in the middle, has the same shares
+// left and right.
+func TestASymmetricRoofHasEvenHalves(t *testing.T) {
+	in := house("warm", Mark{X: 3, Y: 2.5})
+	in.Plan.Rooflights = []Mark{{X: 3, Y: 2}}
+	m := Find(in, rules.Built())
+	by := map[string]float64{}
+	for _, z := range m.Zones {
+		by[z.ID] = z.Share
+	}
+	pairs := 0
+	for id, p := range by {
+		if other, ok := by[strings.Replace(id, "left", "right", 1)]; ok && strings.Contains(id, "left") {
+			near(t, id, p, other, 1e-9)
+			pairs++
+		}
+	}
+	if pairs < 5 {
+		t.Errorf("only %d pairs of places", pairs)
+	}
+	for _, row := range m.Cells {
+		for i := range row {
+			near(t, "cell", row[i], row[len(row)-1-i], 1e-9)
+		}
+	}
+}
