@@ -7,8 +7,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"underlap/diagnose"
+	"underlap/diagnose/casefile"
 	"underlap/diagnose/entry"
 	"underlap/rules"
 )
@@ -189,3 +191,47 @@ func TestWhereItShowsIsHeardOnce(t *testing.T) {
 		t.Error("where-inside does not move the cells, though no stain is on the plan")
 	}
 }
+
+// A spot is written one way in the case, however it was typed, and reads back the same.
+func TestSpotsInTheCase(t *testing.T) {
+	c := newCall(t, "stain-spots=120 cm x 80cm ; 3 by 2", "rooflight-spots= 5 9 ")
+	for id, want := range map[string]string{"stain-spots": "1.2x0.8;3x2", "rooflight-spots": "5;9"} {
+		s, _ := c.Step(id)
+		if s.Typed != want {
+			t.Errorf("%s: %q in the case, want %q", id, s.Typed, want)
+		}
+		if err := diagnose.Tell(c, id+"="+s.Typed, 2026); err != nil {
+			t.Errorf("%s: its own words are refused: %v", id, err)
+		}
+		if again, _ := c.Step(id); again.Typed != want {
+			t.Errorf("%s: told again it is %q", id, again.Typed)
+		}
+	}
+	if err := diagnose.Tell(c, "stain-spots=by the door", 2026); err == nil || !strings.Contains(err.Error(), "1.2x0.8") {
+		t.Errorf("by the door: %v", err)
+	}
+	if s, _ := c.Step("stain-spots"); s.Typed != "1.2x0.8;3x2" {
+		t.Errorf("after a bad answer the case holds %q", s.Typed)
+	}
+}
+
+// A case that was edited by hand opens; the place that cannot be read is left out and said.
+func TestASpotThatCannotBeReadIsLeftOut(t *testing.T) {
+	at := time.Date(2026, 1, 12, 9, 0, 0, 0, time.UTC)
+	c := &casefile.Case{
+		Head: casefile.Head{Format: casefile.Format, ID: "x", Title: "X", Created: at},
+		Events: []casefile.Event{
+			{ID: "0001-aaaa", At: at, By: "t", Kind: casefile.KindAnswered, Question: "stain-spots", Typed: "somewhere", Known: "told"},
+			{ID: "0002-aaab", At: at, By: "t", Kind: casefile.KindAnswered, Question: "plan-along", Value: ptr(6.0), Known: "told"},
+		},
+	}
+	r, err := diagnose.Consult(c, rules.Built())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Entry.Plan.Stains) != 0 || !slices.ContainsFunc(r.Recheck, func(x diagnose.Recheck) bool { return slices.Contains(x.Questions, "stain-spots") }) {
+		t.Errorf("stains %v, look again at %+v", r.Entry.Plan.Stains, r.Recheck)
+	}
+}
+
+func ptr(v float64) *float64 { return &v }

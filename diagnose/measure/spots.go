@@ -24,6 +24,9 @@ type Spot struct {
 // MaxSpots is the most places that one answer may name.
 const MaxSpots = 9
 
+// leastSpot is the least distance that is told, in metres, other than none at all.
+const leastSpot = 0.05
+
 var (
 	spotsWanted = quantity{
 		what:     "places on the plan",
@@ -81,6 +84,11 @@ func readSpot(s string) (Spot, error) {
 	x, y, err := Sides(s)
 	if err != nil {
 		return Spot{}, err
+	}
+	// "1.2 x 80 cm" has one unit for two figures. Nobody tells a place to within a
+	// hand's breadth of the edge, so the slip is seen.
+	if x > 0 && x < leastSpot || y > 0 && y < leastSpot {
+		return Spot{}, fmt.Errorf("a place under %.0f mm from the edge is no place; say the unit of each figure, or 0", leastSpot*1000)
 	}
 	// To the millimetre, so that the written form reads back as the same place.
 	return Spot{X: math.Round(x*1000) / 1000, Y: math.Round(y*1000) / 1000}, nil

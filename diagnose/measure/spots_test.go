@@ -39,6 +39,7 @@ func TestSpotsThatCannotBeReadSayWhy(t *testing.T) {
 		"1.2 x":          "side is missing",
 		"-1 x 2":         "below zero",
 		"1x1;;2x2":       "nothing to read",
+		"1.2 x 80 cm":    "say the unit of each figure",
 		"900 x 2 m":      "more than 300 m",
 		"5; by the wall": `"by the wall"`,
 		"1x1;1x2;1x3;2x1;2x2;2x3;3x1;3x2;3x3;4x1": "more than 9",
