@@ -112,6 +112,9 @@ func (w *work) fill() error {
 	if err := w.causes(); err != nil {
 		return err
 	}
+	if err := w.entryMap(); err != nil {
+		return err
+	}
 	w.buildUpWhys()
 	w.statements()
 	w.test()

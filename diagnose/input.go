@@ -102,6 +102,13 @@ func ParseInput(q *rules.Question, text string, thisYear int) (Input, error) {
 		}
 		in.Typed = p.Name // finds the same place again, and reads well in a letter
 		return in, nil
+	case rules.KindSpots:
+		spots, err := measure.Spots(in.Typed)
+		if err != nil {
+			return in, inputError(q, "%s", err)
+		}
+		in.Typed = measure.FormatSpots(spots) // one form for one answer
+		return in, nil
 	default:
 		return in, nil
 	}
@@ -171,6 +178,8 @@ func Expects(q *rules.Question) string {
 		return "a number such as " + example(q)
 	case rules.KindPlace:
 		return "the nearest of these: " + nearPlaces()
+	case rules.KindSpots:
+		return "keys of the plan, 1 2 3 by the house, 4 5 6, 7 8 9 by the garden, or metres from the left x from the house wall: 5, 5;9 or 1.2x0.8;3x2"
 	default:
 		return "any words"
 	}

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"underlap/diagnose/buildup"
 	"underlap/diagnose/calc"
+	"underlap/diagnose/entry"
 	"underlap/diagnose/explain"
 	"underlap/diagnose/scope"
 	"underlap/diagnose/sightings"
@@ -49,6 +50,9 @@ type Reading struct {
 	Next    Next      `json:"next"`
 	Open    []Worth   `json:"open"`    // open questions, most telling first
 	Pending []Request `json:"pending"` // photos and readings still awaited
+
+	// Entry is where on the plan it gets in; nil while nothing is known of the plan.
+	Entry *entry.Map `json:"entry"`
 
 	Scope  scope.Result `json:"scope"`
 	Change []Change     `json:"would_change"` // what would change our mind

@@ -60,6 +60,7 @@ func Lint(p *Pack, loc locator) []error {
 	l.guards()
 	l.buildUp()
 	l.moisture()
+	l.travel()
 	sort.SliceStable(l.errs, func(i, j int) bool { return l.errs[i].Error() < l.errs[j].Error() })
 	return l.errs
 }

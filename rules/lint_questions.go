@@ -6,7 +6,7 @@ import (
 )
 
 // feedWords say what else a question may be used for, besides gate:NAME.
-var feedWords = []string{"buildup", "physics", "scope", "letter", "safety", "opening"}
+var feedWords = []string{"buildup", "physics", "scope", "letter", "safety", "opening", "entry"}
 
 func (l *linter) questions() {
 	seen := map[string]bool{}
@@ -55,7 +55,7 @@ func (l *linter) askable(at place, q *Question) {
 		if !ordered(q.Low, q.High) || q.Unit == "" {
 			l.say(at, "low", "needs low below high (SI) and a unit")
 		}
-	case KindPlace, KindText:
+	case KindPlace, KindText, KindSpots:
 	default:
 		l.say(at, "kind", "kind %q is not known", q.Kind)
 	}

@@ -9,7 +9,7 @@ import (
 var knownIDs = []string{"told", "photo", "measured", "opened"}
 
 // freeKeys are the letters that stand for nothing else on the program's screens.
-const freeKeys = "imoptyz"
+const freeKeys = "moptyz"
 
 func (l *linter) words() {
 	w := l.p.Words

@@ -36,6 +36,7 @@ type file struct {
 	BuildUp   *BuildUpTables  `toml:"buildup"`
 	Moisture  *MoistureTables `toml:"moisture"`
 	Learned   *Learned        `toml:"learned"`
+	Travel    *Travel         `toml:"travel"`
 }
 
 // Built returns the knowledge that is built into the program, loaded and linted
@@ -140,6 +141,9 @@ func (p *Pack) add(f file) {
 	}
 	if f.Moisture != nil {
 		p.Moisture = *f.Moisture
+	}
+	if f.Travel != nil {
+		p.Travel = *f.Travel
 	}
 	p.Groups = append(p.Groups, f.Group...)
 	p.Topics = append(p.Topics, f.Topic...)

@@ -114,6 +114,7 @@ func (m *merger) pour(f reflect.Value, tree map[string]any) {
 		{"prices", &p.Prices},
 		{"buildup", &p.BuildUp},
 		{"moisture", &p.Moisture},
+		{"travel", &p.Travel},
 	} {
 		if value, key, ok := named(tree, part.kind); ok {
 			at := spot{kind: part.kind, span: m.linesOf(key)}
@@ -440,7 +441,7 @@ func (m *merger) drop(at spot, list, row reflect.Value, found int, id string) re
 	return out
 }
 
-// forgetCause takes a dropped cause out of contexts, pairs and repairs.
+// forgetCause takes a dropped cause out of contexts, pairs, repairs and the plan.
 func (m *merger) forgetCause(id string) {
 	without := func(t map[string]float64) map[string]float64 {
 		if _, ok := t[id]; !ok {
@@ -467,6 +468,7 @@ func (m *merger) forgetCause(id string) {
 	for i := range m.pack.Repairs {
 		m.pack.Repairs[i].Fix = without(m.pack.Repairs[i].Fix)
 	}
+	m.pack.Travel.Sits = slices.DeleteFunc(slices.Clone(m.pack.Travel.Sits), func(s Sits) bool { return s.Cause == id })
 }
 
 // forgetQuestion takes the links to a dropped question away.
@@ -481,6 +483,10 @@ func (m *merger) forgetQuestion(id string) {
 	m.pack.Mechanisms = slices.Clone(m.pack.Mechanisms)
 	for i := range m.pack.Mechanisms {
 		m.pack.Mechanisms[i].Links = without(m.pack.Mechanisms[i].Links)
+	}
+	m.pack.Groups = slices.Clone(m.pack.Groups)
+	for i := range m.pack.Groups {
+		m.pack.Groups[i].Links = without(m.pack.Groups[i].Links)
 	}
 }
 
@@ -520,6 +526,8 @@ func identityOf(row reflect.Value) []string {
 		return []string{x.Answer}
 	case Fitting:
 		return []string{x.Answer}
+	case Sits:
+		return []string{x.Cause}
 	}
 	if f := fieldOf(row, "id"); f.IsValid() {
 		return []string{f.String()}
@@ -538,6 +546,8 @@ func idKey(row reflect.Value) string {
 		return "causes"
 	case Room, Fitting:
 		return "answer"
+	case Sits:
+		return "cause"
 	}
 	return "id"
 }

@@ -26,6 +26,7 @@ type Pack struct {
 	BuildUp    BuildUpTables
 	Moisture   MoistureTables
 	Learned    *Learned // what was counted from closed cases; nil when nothing was
+	Travel     Travel
 
 	questionAt map[string]int
 	causeAt    map[string]int
@@ -185,6 +186,7 @@ const (
 	KindNumber  = "number"  // a count or percentage
 	KindPlace   = "place"   // a climate place by name
 	KindText    = "text"    // free words, kept for the letter
+	KindSpots   = "spots"   // one or more places on the plan: keys 1 to 9 or metres, see diagnose/measure
 )
 
 // NoneChosen is the answer to a several-question when none of its answers holds.
@@ -213,7 +215,7 @@ type Question struct {
 	Frame  bool     `toml:"frame"`            // tells which other questions and suspects apply at all; asked before the rest are ranked
 	Travel bool     `toml:"travels"`          // the answer says less where water runs along a vapour layer
 	Range  string   `toml:"range_of"`         // "lag" or "litres": rows follow from the causes' own ranges
-	Feeds  []string `toml:"feeds"`            // what else uses it: buildup, gate:NAME, physics, scope, letter
+	Feeds  []string `toml:"feeds"`            // what else uses it: buildup, gate:NAME, physics, scope, letter, entry
 	Source string   `toml:"source"`
 	Sure   string   `toml:"confidence"`
 

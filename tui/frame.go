@@ -126,6 +126,8 @@ func (s scene) page() page {
 		return s.buildUp()
 	case onFindings:
 		return s.findings()
+	case onEntry:
+		return s.entryPage()
 	case onScope:
 		return s.scope()
 	case onLetter:

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"math"
 	"strings"
 	"sync"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"underlap/diagnose"
 	"underlap/diagnose/buildup"
 	"underlap/diagnose/casefile"
+	"underlap/diagnose/entry"
 	"underlap/diagnose/explain"
 	"underlap/diagnose/scope"
 	"underlap/diagnose/sightings"
@@ -239,6 +241,7 @@ func inventedReading() *diagnose.Reading {
 			{Title: "Fall", Text: "Fast enough.", Verdict: "good"},
 		},
 		Days:    inventedDays(),
+		Entry:   inventedMap(),
 		Recheck: []diagnose.Recheck{{Questions: []string{"when", "height"}, Text: "Wet after rain, yet dry in the storm. Ask both again.", Kind: "pair"}},
 		Next:    diagnose.Next{Question: "marks", Reason: "It splits the first two suspects."},
 		Pending: []diagnose.Request{{Question: "height", Text: "A photo of a tape at the kerb.", Asked: "2026-01-12"}},
@@ -262,6 +265,8 @@ func inventedReading() *diagnose.Reading {
 			{ID: "cause/Wall flashing", Title: "Wall flashing"},
 			{ID: "build-up/thickness", Title: "Thickness"},
 			{ID: "days", Title: "Days"},
+			{ID: "entry/map", Title: "Where it gets in"},
+			{ID: "entry/wall-foot", Title: "Foot of the wall"},
 		},
 	}
 	return r
@@ -288,4 +293,41 @@ func inventedDays() *sightings.Result {
 		h.Looks = append(h.Looks, l)
 	}
 	return sightings.Compare(h)
+}
+
+// inventedMap has every part of a map. Nothing in it was worked out.
+func inventedMap() *entry.Map {
+	m := &entry.Map{
+		Plan: entry.Plan{
+			Along: 6, Out: 3.5, Fall: entry.Garden, FallTold: true, Rate: 0.0125, Joists: "out", Centres: 0.4,
+			Sides:      map[string]string{entry.House: entry.Wall, entry.Garden: entry.Tiles, entry.Left: entry.Parapet, entry.Right: entry.Edge},
+			Rooflights: []entry.Mark{{X: 4, Y: 1.8}}, Outlets: []entry.Mark{{X: 5.7, Y: 3.3}}, Pipes: []entry.Mark{{X: 0.6, Y: 3}},
+			Stains: []entry.Mark{{X: 1.2, Y: 0.8}, {X: 3, Y: 1.75, W: 2, H: 1.17}},
+		},
+		CellX: 0.25, CellY: 0.25, Outside: 0.83,
+		Zones: []entry.Zone{
+			{ID: "wall-foot", Name: "Foot of the wall, house side, left half", Share: 0.46, Before: 0.2, Why: "entry/wall-foot"},
+			{ID: "kerb", Name: "Skylight kerb, upslope face (house side)", Share: 0.34, Before: 0.3, Why: "entry/kerb"},
+			{ID: "field", Name: "Field of the roof, third by the garden", Share: 0.15, Before: 0.3, Why: "entry/field"},
+			{ID: "edge", Name: "Outer edge, right side, half by the house", Share: 0.05, Before: 0.2},
+		},
+		Hose: []entry.Step{
+			{Zone: "field", Name: "Field of the roof, third by the garden", Share: 0.15, Hose: 15, Wait: 60, Shown: 0.8, Flood: 50, How: "Hose only the sheet"},
+			{Zone: "kerb", Name: "Skylight kerb, upslope face (house side)", Share: 0.34, Hose: 10, Wait: 55, Shown: 0.81, How: "Hose this face of the kerb below the glass, both its corners too"},
+			{Zone: "wall-foot", Name: "Foot of the wall, house side, left half", Share: 0.46, Hose: 12, Wait: 120, Shown: 0.44, How: "Hose the upstand and the flashing"},
+		},
+		Not: []entry.Caution{
+			{What: "hose", Says: "Wet near electrics: no hose and no flood before an electrician has tested the circuit."},
+			{What: "flood", Says: "Never flood over 50 mm, nor with snow or people on the roof."},
+		},
+		NoHose: true, NoFlood: true,
+		Assumed: []string{"the joists run the short way"},
+	}
+	for j := range 14 {
+		m.Cells = append(m.Cells, make([]float64, 24))
+		for i := range 24 {
+			m.Cells[j][i] = math.Exp(-float64((i-5)*(i-5)+(j-1)*(j-1))/20) / 60
+		}
+	}
+	return m
 }

@@ -17,6 +17,7 @@ type keyMap struct {
 	Known                                     []key.Binding // in the order of the pack
 	Back, Undo, Note, Jump, Telling, Switch   key.Binding
 	Reading, Causes, BuildUp, Findings, Scope key.Binding
+	Entry                                     key.Binding
 	Letter, Waiting, Recheck, Safety, Why     key.Binding
 	Days                                      key.Binding
 	Up, Down, Left, Right, PageUp, PageDown   key.Binding
@@ -55,6 +56,7 @@ func newKeyMap(known []rules.Known, demo bool) keyMap {
 		BuildUp:  bind("build-up", "v"),
 		Findings: bind("physics", "f"),
 		Scope:    bind("repairs", "x"),
+		Entry:    bind("where it gets in", "i"),
 		Letter:   bind("letter", "l"),
 		Waiting:  bind("what we wait for", "k"),
 		Recheck:  bind("look again", "e"),
@@ -98,7 +100,7 @@ func (k keyMap) groups() []group {
 		{"Answering", []key.Binding{k.Number, k.Unknown, k.Ask, k.Skip, k.Type, k.Accept, k.Undo, k.Note}},
 		{"How it is known", k.Known},
 		{"Moving", []key.Binding{k.Back, k.Jump, k.Telling, k.Switch, k.Up, k.Down, k.Right, k.PageDown, k.PageUp, k.Go, k.Close}},
-		{"Looking", []key.Binding{k.Reading, k.Causes, k.BuildUp, k.Findings, k.Scope, k.Letter, k.Waiting, k.Recheck, k.Days, k.Safety, k.Why}},
+		{"Looking", []key.Binding{k.Reading, k.Causes, k.BuildUp, k.Findings, k.Entry, k.Scope, k.Letter, k.Waiting, k.Recheck, k.Days, k.Safety, k.Why}},
 		{"While typing", []key.Binding{k.FieldDone, k.FieldStop}},
 		{"In the letter", []key.Binding{k.Save}},
 		{"Leaving", []key.Binding{k.Leave, k.LeaveAtOnce, k.Help}},
@@ -118,6 +120,7 @@ func (k keyMap) views() []struct {
 		{k.Causes, onCauses},
 		{k.BuildUp, onBuildUp},
 		{k.Findings, onFindings},
+		{k.Entry, onEntry},
 		{k.Scope, onScope},
 		{k.Letter, onLetter},
 		{k.Waiting, onWaiting},
@@ -145,7 +148,7 @@ func (k keyMap) foot(p place, typing, picking bool, q *rules.Question) []key.Bin
 	var mid []key.Binding
 	switch p.screen {
 	case onQuestion:
-		mid = []key.Binding{k.Back, short(k.Telling, "most telling"), short(k.Jump, "jump"), k.Note, short(k.Undo, "take back"), k.Reading, k.Causes, k.BuildUp, k.Findings, k.Scope, k.Letter, short(k.Why, "why")}
+		mid = []key.Binding{k.Back, short(k.Telling, "most telling"), short(k.Jump, "jump"), k.Note, short(k.Undo, "take back"), k.Reading, k.Causes, k.BuildUp, k.Findings, k.Entry, k.Scope, k.Letter, short(k.Why, "why")}
 		if q == nil {
 			mid = mid[:len(mid)-1]
 		}
@@ -321,7 +324,7 @@ func name(b key.Binding) string { return b.Help().Key }
 // typedKind tells whether a question is answered only by typing.
 func typedKind(kind string) bool {
 	switch kind {
-	case rules.KindLength, rules.KindNumber, rules.KindPlace, rules.KindText:
+	case rules.KindLength, rules.KindNumber, rules.KindPlace, rules.KindText, rules.KindSpots:
 		return true
 	}
 	return false

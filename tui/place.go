@@ -9,6 +9,7 @@ const (
 	onCauses
 	onBuildUp
 	onFindings
+	onEntry
 	onScope
 	onLetter
 	onWaiting
@@ -27,6 +28,7 @@ var names = [...]string{
 	onCauses:   "Causes",
 	onBuildUp:  "Build-up",
 	onFindings: "Physics",
+	onEntry:    "Where it gets in",
 	onScope:    "Repairs",
 	onLetter:   "Letter",
 	onWaiting:  "Waiting for",

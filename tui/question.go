@@ -120,6 +120,9 @@ func (s scene) questionPage(w, how int) page {
 		pg.body = append(pg.body, styled(wrap("From what is known so far this may not apply. It can still be answered.", w), t.dim)...)
 	}
 	pg.body = append(pg.body, s.answers(st, w, how)...)
+	if q.Kind == rules.KindSpots && how < bare {
+		pg.body = append(pg.body, keyPlan(t, w)...)
+	}
 	if s.field != nil {
 		blank(closer)
 		pg.keepFrom = len(pg.body)

@@ -25,6 +25,7 @@ var screens = []struct {
 	{"build-up", []string{"v"}},
 	{"build-up-second", []string{"v", "right"}},
 	{"physics", []string{"f"}},
+	{"entry", []string{"i"}},
 	{"repairs", []string{"x", "down"}},
 	{"letter", []string{"l"}},
 	{"waiting", []string{"k"}},
@@ -236,7 +237,7 @@ func TestAViewChangesNothing(t *testing.T) {
 }
 
 var someKeys = []string{
-	"1", "2", "9", "d", "a", "s", "t", "p", "m", "o", "b", "u", "n", "j", "g", "r", "c", "v", "f", "x", "l", "k", "e", "h", "!", "w", "?", "=",
+	"1", "2", "9", "d", "a", "s", "t", "p", "m", "o", "b", "u", "n", "j", "g", "r", "c", "v", "f", "x", "i", "l", "k", "e", "h", "!", "w", "?", "=",
 	"up", "down", "left", "right", "pgdown", "pgup", "enter", "esc", "tab", " ", "backspace", "480", "rain",
 }
 

@@ -177,6 +177,7 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 			p("      Band mostly from: %s.", f.Driver)
 		}
 	}
+	printEntry(w, r.Entry)
 	notes := append([]string(nil), r.Notes...)
 	for _, f := range r.Facts {
 		if f.Note != "" {

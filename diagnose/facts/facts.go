@@ -6,8 +6,10 @@ package facts
 import (
 	"math"
 	"sort"
+	"strings"
 
 	"underlap/diagnose/casefile"
+	"underlap/diagnose/measure"
 	"underlap/rules"
 )
 
@@ -44,13 +46,19 @@ func From(state casefile.State, pack *rules.Pack) *Set {
 			continue
 		}
 		given := a.Given() ||
-			(q.Kind == rules.KindPlace || q.Kind == rules.KindText) && a.Typed != "" && !a.Unknown() && !a.Asked() && !a.Skipped()
+			typedOnly(q.Kind) && a.Typed != "" && !a.Unknown() && !a.Asked() && !a.Skipped()
 		if !given {
 			continue
 		}
 		if a.Value != nil && !believable(q, *a.Value) {
 			s.left = append(s.left, id)
 			continue
+		}
+		if q.Kind == rules.KindSpots {
+			if _, err := measure.Spots(a.Typed); err != nil { // from a file that was edited by hand
+				s.left = append(s.left, id)
+				continue
+			}
 		}
 		f := Fact{Question: q, Answer: a, Known: a.Known, Tolerance: a.Tolerance, Reliability: Reliability(pack, q, a.Known)}
 		if a.Value != nil {
@@ -73,7 +81,31 @@ func From(state casefile.State, pack *rules.Pack) *Set {
 	}
 	sort.Strings(s.left)
 	s.imply()
+	s.area()
 	return s
+}
+
+// area is that of the plan, where both its sides were told and the area was not.
+func (s *Set) area() {
+	q, ok := s.pack.Question("roof-area")
+	along, okA := s.by["plan-along"]
+	out, okB := s.by["plan-out"]
+	if _, told := s.by["roof-area"]; told || !ok || !okA || !okB || !believable(q, along.Value*out.Value) {
+		return
+	}
+	less := along
+	if out.Reliability < less.Reliability {
+		less = out
+	}
+	s.by[q.ID] = Fact{
+		Question: q, Answer: casefile.Answer{Known: less.Known}, Value: along.Value * out.Value, HasValue: true,
+		Tolerance: along.Value*out.Tolerance + out.Value*along.Tolerance, Known: less.Known, Reliability: less.Reliability, Implied: true,
+	}
+}
+
+// typedOnly tells whether an answer is what was typed and nothing else.
+func typedOnly(kind string) bool {
+	return kind == rules.KindPlace || kind == rules.KindText || kind == rules.KindSpots
 }
 
 // believable tells whether a stored number can be an answer: on a question that takes
@@ -241,8 +273,24 @@ func (s *Set) Questions() []string {
 	return ids
 }
 
+// Spots are the places on the plan that the fact names; none for other facts.
+func (f Fact) Spots() []measure.Spot {
+	if f.Question == nil || f.Question.Kind != rules.KindSpots {
+		return nil
+	}
+	spots, _ := measure.Spots(f.Answer.Typed) // From took only what can be read
+	return spots
+}
+
 // Says words a fact for a person: the answer as the question puts it.
 func (f Fact) Says() string {
+	if spots := f.Spots(); len(spots) > 0 {
+		var out []string
+		for _, s := range spots {
+			out = append(out, s.Words())
+		}
+		return strings.Join(out, "; ")
+	}
 	if f.HasValue {
 		return f.Number()
 	}

@@ -49,6 +49,8 @@ func everything(t *testing.T, n int) *diagnose.Reading {
 			says = strings.Repeat("it has always been like that, ", 6)
 		case q.Kind == rules.KindPlace:
 			says = "Sheffield"
+		case q.Kind == rules.KindSpots:
+			says = fmt.Sprintf("%d;%d", 1+n, 5+n)
 		case len(q.Answers) > 0:
 			says = q.Answers[n%len(q.Answers)].ID
 			if q.Kind == rules.KindSeveral && len(q.Answers) > 1 {

@@ -65,7 +65,7 @@ func readArea(s string) (Reading, error) {
 	if err != nil {
 		return Reading{}, err
 	}
-	left, right, found := cut(tokens, func(_ int, t token) bool { return t.text == "x" || t.text == "by" })
+	left, right, found := cut(tokens, isTimes)
 	if !found {
 		r, err := area.readTokens(tokens, isVague)
 		if err != nil {
@@ -73,37 +73,7 @@ func readArea(s string) (Reading, error) {
 		}
 		return r, area.check(r)
 	}
-	if len(left) == 0 || len(right) == 0 {
-		return Reading{}, errors.New("a side is missing")
-	}
-	side := lengthUpTo(maxSide, Metres)
-	if left, err = withBodies(left); err != nil {
-		return Reading{}, err
-	}
-	if right, err = withBodies(right); err != nil {
-		return Reading{}, err
-	}
-	b, err := side.readTokens(right, false)
-	if err == nil {
-		err = side.check(b)
-	}
-	if err != nil {
-		return Reading{}, err
-	}
-	if isBare(left) && !isBare(right) {
-		// "3 x 6 m"; 3 x 6'6" has its unit for inches, which would be wrong
-		// for the first side, so that is refused.
-		if units := countUnits(right); units > 1 {
-			return Reading{}, errors.New("the first side has no unit")
-		}
-		if side.bare, err = side.lastUnit(right); err != nil {
-			return Reading{}, err
-		}
-	}
-	a, err := side.readTokens(left, false)
-	if err == nil {
-		err = side.check(a)
-	}
+	a, b, err := twoSides(left, right)
 	if err != nil {
 		return Reading{}, err
 	}
@@ -117,6 +87,44 @@ func readArea(s string) (Reading, error) {
 		r.Tolerance = max(2*r.Tolerance, area.share*r.Value)
 	}
 	return r, area.check(r)
+}
+
+func isTimes(_ int, t token) bool { return t.text == "x" || t.text == "by" }
+
+// twoSides reads the lengths on the two sides of an "x", in metres.
+func twoSides(left, right []token) (a, b Reading, err error) {
+	if len(left) == 0 || len(right) == 0 {
+		return a, b, errors.New("a side is missing")
+	}
+	side := lengthUpTo(maxSide, Metres)
+	if left, err = withBodies(left); err != nil {
+		return a, b, err
+	}
+	if right, err = withBodies(right); err != nil {
+		return a, b, err
+	}
+	b, err = side.readTokens(right, false)
+	if err == nil {
+		err = side.check(b)
+	}
+	if err != nil {
+		return a, b, err
+	}
+	if isBare(left) && !isBare(right) {
+		// "3 x 6 m"; 3 x 6'6" has its unit for inches, which would be wrong
+		// for the first side, so that is refused.
+		if units := countUnits(right); units > 1 {
+			return a, b, errors.New("the first side has no unit")
+		}
+		if side.bare, err = side.lastUnit(right); err != nil {
+			return a, b, err
+		}
+	}
+	a, err = side.readTokens(left, false)
+	if err == nil {
+		err = side.check(a)
+	}
+	return a, b, err
 }
 
 func countUnits(tokens []token) int {
