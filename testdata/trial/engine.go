@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"runtime"
 	"slices"
@@ -145,14 +146,14 @@ func (t *trial) judge(r *diagnose.Reading, c *world.Call) verdict {
 // how much that is above the repair that was best in hindsight. Prices, chances of cure
 // and damage are the pack's own.
 func (t *trial) regret(s *scope.Result, chosen string, is []bool) (loss, regret float64) {
-	best, at := 0.0, 0.0
-	for i, o := range s.Options {
+	best, at := math.Inf(1), 0.0
+	for _, o := range s.Options {
 		l := t.lossOf(o, is)
 		if o.ID == chosen {
 			at = l
 		}
-		if o.Barred == "" && (i == 0 || l < best) {
-			best = l
+		if o.Barred == "" {
+			best = math.Min(best, l)
 		}
 	}
 	return at, at - best

@@ -34,8 +34,16 @@ func main() {
 	flag.IntVar(&p.shaken, "shaken", 300, "calls for each perturbed pack")
 	flag.IntVar(&p.draws, "draws", 1000, "draws for the 95 % intervals")
 	flag.BoolVar(&p.detail, "detail", false, "also print every cause and every confusion")
+	show := flag.Int("show", -1, "print the call of that number, what is true and what is said, and stop")
 	flag.Parse()
 	began := time.Now()
+	if *show >= 0 {
+		if err := showCall(os.Stdout, rules.Built(), p.seed, uint64(*show)); err != nil {
+			fmt.Fprintln(os.Stderr, "trial:", err)
+			os.Exit(1)
+		}
+		return
+	}
 	res, err := run(rules.Built(), p)
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "trial:", err)

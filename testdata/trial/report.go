@@ -10,6 +10,9 @@ import (
 	"underlap/testdata/trial/world"
 )
 
+// bins is the number of rows of a reliability table.
+const bins = 10
+
 // The gates.
 const (
 	mostECE      = 0.05
@@ -49,8 +52,8 @@ func (res *result) figures(v []verdict) figures {
 	f.brier = mean(func(x *verdict) float64 { return score.Brier(x.p, x.is) })
 	f.log = mean(func(x *verdict) float64 { return score.Log(x.p, x.is) })
 	f.regret = mean(func(x *verdict) float64 { return x.regret })
-	f.eceAll = boot(func(cases []int) float64 { p, is := all(v, cases); return score.ECE(score.Reliability(p, is)) })
-	f.eceFirst = boot(func(cases []int) float64 { p, is := first(v, cases); return score.ECE(score.Reliability(p, is)) })
+	f.eceAll = boot(func(cases []int) float64 { p, is := all(v, cases); return score.ECE(score.Reliability(p, is, bins)) })
+	f.eceFirst = boot(func(cases []int) float64 { p, is := first(v, cases); return score.ECE(score.Reliability(p, is, bins)) })
 	count, was := make([]int, n), make([]int, n)
 	for i := range v {
 		for c, p := range v[i].p {
@@ -264,7 +267,7 @@ func (res *result) printAsking(say func(string, ...any)) {
 func (res *result) printReliability(say func(string, ...any)) {
 	p, is := all(res.full, upTo(len(res.full)))
 	q, isq := first(res.full, upTo(len(res.full)))
-	a, b := score.Reliability(p, is), score.Reliability(q, isq)
+	a, b := score.Reliability(p, is, bins), score.Reliability(q, isq, bins)
 	say("")
 	say("Reliability: what was said and what was so.")
 	say("")

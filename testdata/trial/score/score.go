@@ -53,14 +53,14 @@ type Bin struct {
 	Was      float64 // share that was so
 }
 
-// Reliability sorts statements into ten bins of equal width.
-func Reliability(p []float64, is []bool) []Bin {
-	bins := make([]Bin, 10)
+// Reliability sorts statements into n bins of equal width.
+func Reliability(p []float64, is []bool, n int) []Bin {
+	bins := make([]Bin, n)
 	for i := range bins {
-		bins[i].From, bins[i].To = float64(i)/10, float64(i+1)/10
+		bins[i].From, bins[i].To = float64(i)/float64(n), float64(i+1)/float64(n)
 	}
 	for i := range p {
-		b := &bins[min(9, max(0, int(p[i]*10)))]
+		b := &bins[min(n-1, max(0, int(p[i]*float64(n))))]
 		b.Count++
 		b.Said += p[i]
 		b.Was += one(is[i])

@@ -15,9 +15,8 @@ func sweats(d dice, h *House, id string, v func(s *scene) sweat) *defect {
 		*share = f
 		return out
 	}
-	x.relabel = func(float64) string { return x.id }
 	if id == "cold-roof-condensation" {
-		x.relabel = func(float64) string {
+		x.relabel = func() string {
 			if *share > 0.5 { // most of what came down had been frost
 				return "frost-thaw"
 			}
@@ -74,9 +73,7 @@ func airKinds() []kindOf {
 			x.many = d.one(odd{"grid", 4}, odd{"several", 6})
 		}
 		x.show = func(d dice, h *House) {
-			if d.chance(0.3) {
-				h.state["downlight-marks"] = "drips"
-			}
+			see(d, h, "downlight-marks", "drips", 0.3)
 			see(d, h, "cold-ceiling", d.one(odd{"all", 1}, odd{"edge", 1}), 0.25)
 		}
 		return x
@@ -103,9 +100,7 @@ func airKinds() []kindOf {
 				x.many = d.one(odd{"grid", 5}, odd{"several", 5})
 			}
 			x.show = func(d dice, h *House) {
-				if d.chance(0.8) {
-					h.state["downlight-marks"] = d.one(odd{"drips", 6}, odd{"halo", 4})
-				}
+				see(d, h, "downlight-marks", d.one(odd{"drips", 6}, odd{"halo", 4}), 0.8)
 			}
 			return x
 		}},

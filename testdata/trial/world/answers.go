@@ -359,15 +359,19 @@ func (c *caller) outside(h *House) {
 	c.choice("standing-water", standing, sight{0.25, 0.8, true}, map[string]string{"pond": "shallow", "shallow": "none", "none": "shallow"})
 	c.choice("gutter-state", h.state["gutter-state"], sight{0.33, 0.9, false}, map[string]string{"behind": "brims", "brims": "runs"})
 	c.choice("drainage", h.Drainage, sight{0.06, 0.4, true}, map[string]string{"outlet": "gutter", "scupper": "outlet"})
-	c.choice("outlet-guard", map[bool]string{true: "guard", false: "open"}[h.Guard], sight{0.25, 0.6, true}, nil)
+	if h.Drainage != "gutter" {
+		c.choice("outlet-guard", map[bool]string{true: "guard", false: "open"}[h.Guard], sight{0.25, 0.6, true}, nil)
+		c.tape("outlet-size", h.OutletMM, 0.25, 30, 250)
+	}
 	c.choice("other-roof-drains", yes(h.OtherDrains > 5), sight{0.12, 0.6, true}, nil)
 	c.choice("vents", h.Vents, sight{0.28, 1, true}, map[string]string{"two-sides": "one-side", "one-side": "none", "discs": "none", "none": "one-side"})
 	c.choice("edge-depth", amountBin(h.thick()+25, []float64{200, 300}, []string{"thin", "middle", "deep"}), sight{0.25, 0.8, true}, map[string]string{"thin": "middle", "deep": "middle"})
 	c.choice("trades-on-roof", yes(h.Trades), sight{0.12, 0.5, false}, nil)
 	c.choice("access", c.d.one(odd{"easy", 62}, odd{"tower", 22}, odd{"scaffold", 16}), sight{0.1, 0.3, false}, nil)
-	c.tape("outlet-size", h.OutletMM, 0.25, 30, 250)
 	c.tape("upstand-height", h.Upstand, 0.35, 5, 600)
-	c.tape("door-upstand", h.DoorUp, 0.5, 0, 400)
+	if h.has("door") {
+		c.tape("door-upstand", h.DoorUp, 0.5, 0, 400)
+	}
 }
 
 // buildUp is what the roof is made of.

@@ -17,8 +17,8 @@ type defect struct {
 	indoor   bool // breath, a pipe: no patch on the roof can touch it
 	since    []odd
 	show     func(d dice, h *House) // signs of it, over the wear
-	relabel  func(frostShare float64) string
-	litres   float64 // that reached the ceiling
+	relabel  func() string          // the name that the physics gave it, once simulated
+	litres   float64                // that reached the ceiling
 	flow     []float64
 	spot     point
 }

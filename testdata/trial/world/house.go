@@ -335,20 +335,27 @@ func (h *House) wear(d dice) {
 		s["wall-damp-above"] = "ceiling-only"
 	}
 	set("edge-trim-state", "tight", 0.06+0.22*old, odd{"cracked", 1})
-	set("drip-edge", "clear", 0.25, odd{"tight", 1})
+	if h.Drainage == "gutter" {
+		set("drip-edge", "clear", 0.25, odd{"tight", 1})
+		set("gutter-state", "runs", 0.14, odd{"brims", 3}, odd{"behind", 0.6})
+	} else {
+		set("outlet-joint", "sound", 0.3+0.1*old, odd{"tucked", 6}, odd{"mastic", 4})
+		s["overflow"] = d.one(odd{"yes", 3}, odd{"no", 7})
+	}
 	set("bubbles", "none", 0.03+0.09*old, odd{"pillows", 4}, odd{"domes", 3}, odd{"squelch", 0.4}, odd{"split", 0.3})
 	if h.Covering == "grp" || h.Covering == "lead" || h.Covering == "asphalt" {
 		s["bubbles"] = "none"
 	}
-	set("rooflight-wet", "dry", 0.12, odd{"beads", 1})
-	set("kerb-dressing", "neat", 0.12+0.2*old, odd{"slit", 4}, odd{"mastic", 6})
-	set("glazing-edge", "whole", 0.08+0.22*old, odd{"silicone", 5}, odd{"shrunk", 2}, odd{"mist", 3})
-	set("outlet-joint", "sound", 0.3+0.1*old, odd{"tucked", 6}, odd{"mastic", 4})
+	if h.Rooflight != "none" {
+		set("rooflight-wet", "dry", 0.12, odd{"beads", 1})
+		set("kerb-dressing", "neat", 0.12+0.2*old, odd{"slit", 4}, odd{"mastic", 6})
+		set("glazing-edge", "whole", 0.08+0.22*old, odd{"silicone", 5}, odd{"shrunk", 2}, odd{"mist", 3})
+	}
 	set("outlet-blocked", "clear", 0.35, odd{"some-leaves", 1})
 	set("silt-line", "none", 0.15, odd{"low", 1})
-	set("gutter-state", "runs", 0.14, odd{"brims", 3}, odd{"behind", 0.6})
-	s["overflow"] = d.one(odd{"yes", 3}, odd{"no", 7})
-	set("pipe-collar-state", "whole", 0.06+0.16*old, odd{"split", 1})
+	if h.has("pipes") {
+		set("pipe-collar-state", "whole", 0.06+0.16*old, odd{"split", 1})
+	}
 	if h.has("tiled-slope") || h.has("parapet-side") {
 		set("warm-stops", "closed", map[bool]float64{true: 0.3, false: 0.5}[h.Type == "warm"], odd{"gap", 1})
 	}
@@ -356,9 +363,8 @@ func (h *House) wear(d dice) {
 	if h.Type == "uninsulated" && s["cold-ceiling"] == "edge" {
 		s["cold-ceiling"] = "all"
 	}
-	s["downlight-marks"] = "clean"
-	if h.DownlightKind == "open" && d.chance(0.2) || d.chance(0.03) {
-		s["downlight-marks"] = "halo"
+	if h.Downlights > 0 {
+		set("downlight-marks", "clean", map[bool]float64{true: 0.22, false: 0.03}[h.DownlightKind == "open"], odd{"halo", 1})
 	}
 	felt := h.Covering == "felt" || h.Covering == "felt-chippings"
 	h.surface["worn"] = p(0, 0.3) && h.Age > 8

@@ -45,7 +45,7 @@ func (w *Weather) monthly(v [12]float64, day int) float64 {
 // makeWeather draws the weather of so many days before a day of the year. Wet and dry
 // spells follow each other; a wet day brings fronts (long, windy, mostly from the
 // south-west), showers and, in the warm half of the year, cloudbursts. Rain is then
-// brought near to the place's monthly amounts, fronts first. Clear dry spells are cold
+// brought near to the place's monthly amounts, all but the cloudbursts. Clear dry spells are cold
 // in winter and warm in summer. Source: self-made; monthly means of the place.
 func makeWeather(d dice, p *climate.Place, days, last int) *Weather {
 	n := days * stepsDay
@@ -55,8 +55,8 @@ func makeWeather(d dice, p *climate.Place, days, last int) *Weather {
 	}
 	wet := d.chance(0.55)
 	anomaly, from := d.normal(0, 3), d.normal(1.25*math.Pi, 0.9)
-	front := make([]float64, n)
-	fronts, rest, want := 0.0, 0.0, 0.0
+	usual := make([]float64, n)
+	usuals, bursts, want := 0.0, 0.0, 0.0
 	for day := range days {
 		if d.chance(map[bool]float64{true: 0.18, false: 0.22}[wet]) {
 			wet = !wet
@@ -115,12 +115,12 @@ func makeWeather(d dice, p *climate.Place, days, last int) *Weather {
 					break
 				}
 				r := rate * d.about(1, 2.2)
-				if kind == "front" {
-					front[i] += r
-					fronts += r * stepH
-				} else {
+				if kind == "burst" {
 					w.Rain[i] += r
-					rest += r * stepH
+					bursts += r * stepH
+				} else {
+					usual[i] += r
+					usuals += r * stepH
 				}
 				w.Wind[i], w.From[i], w.Cloud[i] = math.Max(w.Wind[i], blow), dir, math.Max(w.Cloud[i], 0.9)
 				w.Sun[i] *= 0.3
@@ -128,11 +128,11 @@ func makeWeather(d dice, p *climate.Place, days, last int) *Weather {
 		}
 	}
 	scale := 1.0
-	if fronts > 0 {
-		scale = clamp((want*d.about(1, 1.6)-rest)/fronts, 0.3, 3)
+	if usuals > 0 {
+		scale = clamp((want*d.about(1, 1.6)-bursts)/usuals, 0.2, 3)
 	}
 	for i := range w.Rain {
-		w.Rain[i] += front[i] * scale
+		w.Rain[i] += usual[i] * scale
 	}
 	w.lieAndMelt()
 	return w

@@ -110,7 +110,7 @@ func Make(seed, n uint64, interview []Question) (*Call, error) {
 		for _, x := range defects {
 			id := x.id
 			if x.relabel != nil {
-				id = x.relabel(0)
+				id = x.relabel()
 			}
 			if id == "" {
 				id = OtherID
@@ -231,41 +231,4 @@ func (x *defect) simulate(d dice, s *scene) {
 			x.spot = f
 		}
 	}
-}
-
-// Rained is the water that one hole of so many mm2 in the field of the call's roof lets
-// to the ceiling in seeded weather, L, and the hours from first rain to first water.
-// scale multiplies the rain. It is for checks of the physics.
-func Rained(seed uint64, roof string, mm2, scale float64) (litres, lagH float64, err error) {
-	list, err := places()
-	if err != nil {
-		return 0, 0, err
-	}
-	d := newDice(seed, 1)
-	h := makeHouse(d, list)
-	h.Type, h.Quilt, h.VapourLayer, h.Hollow = roof, false, "none", 0
-	if roof == "warm" {
-		h.VapourLayer = "sheet"
-	}
-	w := makeWeather(d, h.Place, 60, 330)
-	for i := range w.Rain {
-		w.Rain[i], w.Melt[i], w.Snow[i] = w.Rain[i]*scale, 0, 0
-	}
-	s := newScene(d, h, w)
-	x := rainHole(d, h, "puncture", 1, 1)
-	x.pours = opening{roundHole(mm2 * 1e-6), false, 1e3, 0.15}.pours
-	x.simulate(d, s)
-	first, wet := -1, -1
-	for i := range x.flow {
-		if first < 0 && w.Rain[i] > 0.2 {
-			first = i
-		}
-		if wet < 0 && x.flow[i] > 1e-3 {
-			wet = i
-		}
-	}
-	if first >= 0 && wet >= 0 {
-		lagH = float64(wet-first) * stepH
-	}
-	return x.litres, lagH, nil
 }
