@@ -20,9 +20,9 @@ import (
 
 // plan is what to run.
 type plan struct {
-	calls, asking, packs, shaken, draws int
-	seed                                uint64
-	detail                              bool
+	calls, asking, packs, shaken, draws, learn int
+	seed                                       uint64
+	detail                                     bool
 }
 
 func main() {
@@ -32,6 +32,7 @@ func main() {
 	flag.IntVar(&p.asking, "asking", 300, "calls in which questions are asked one by one; 0 for none")
 	flag.IntVar(&p.packs, "packs", 10, "perturbed packs; 0 for none")
 	flag.IntVar(&p.shaken, "shaken", 300, "calls for each perturbed pack")
+	flag.IntVar(&p.learn, "learn", 3000, "calls of another seed that the yardstick counts; 0 for none")
 	flag.IntVar(&p.draws, "draws", 1000, "draws for the 95 % intervals")
 	flag.BoolVar(&p.detail, "detail", false, "also print every cause and every confusion")
 	show := flag.Int("show", -1, "print the call of that number, what is true and what is said, and stop")

@@ -161,10 +161,20 @@ func (res *result) print(w io.Writer) (missed []string) {
 	a := res.alarm()
 	say("%d invented calls, seed %d, knowledge %s. 95 %% intervals by drawing the calls again %d times.", len(res.calls), res.plan.seed, res.t.pack.Hash, res.plan.draws)
 	say("")
-	say("| | engine, all answers | nothing asked | always the wall flashing | always condensation |")
-	say("| --- | --- | --- | --- | --- |")
+	columns, rule := []figures{f, prior, flash, damp}, "| --- | --- | --- | --- | --- |"
+	head := "| | engine, all answers | nothing asked | always the wall flashing | always condensation |"
+	if len(res.learnt) > 0 {
+		columns = append(columns, res.figures(res.learnt))
+		head, rule = head+fmt.Sprintf(" counting %d other calls |", res.plan.learn), rule+" --- |"
+	}
+	say("%s", head)
+	say("%s", rule)
 	row := func(name string, show func(f figures) string) {
-		say("| %s | %s | %s | %s | %s |", name, show(f), show(prior), show(flash), show(damp))
+		line := "| " + name + " |"
+		for _, c := range columns {
+			line += " " + show(c) + " |"
+		}
+		say("%s", line)
 	}
 	row("first suspect is a true cause", func(f figures) string { return pc(f.top1) })
 	row("a true cause among the first three", func(f figures) string { return pc(f.top3) })
@@ -187,6 +197,10 @@ func (res *result) print(w io.Writer) (missed []string) {
 		return fmt.Sprintf("£%.0f (%.0f–%.0f)", f.regret.At, f.regret.Low, f.regret.High)
 	})
 	say("")
+	if len(res.learnt) > 0 {
+		say("The last column is a yardstick that knows nothing of roofs and has counted the answers of %d other calls of this world with their truth (naive Bayes): what the answers hold for one who has seen the world itself.", res.plan.learn)
+		say("")
+	}
 	say("Regret is price and damage left by the true causes, above the best repair in hindsight; prices, damage and chances of cure are the program's own.")
 	say("")
 	say("Causes that are not on the list (%d calls): %.0f %% get more than %.0f %% for \"something else\", %.1f %% of the other calls do. AUC %.3f (%.3f–%.3f); mean said higher by %.3f (%.3f–%.3f).",
@@ -260,8 +274,14 @@ func (res *result) printAsking(say func(string, ...any)) {
 		sum += stops[i]
 	}
 	sort.Ints(stops)
+	capped := 0
+	for _, k := range stops {
+		if k >= mostAsked {
+			capped++
+		}
+	}
 	say("")
-	say("The engine stops after %.1f questions on average (half between %d and %d).", float64(sum)/float64(n), stops[n/4], stops[n*3/4])
+	say("The engine stops after %.1f questions on average (half between %d and %d); %.0f %% of the calls were ended at %d.", float64(sum)/float64(n), stops[n/4], stops[n*3/4], float64(capped)/float64(n)*100, mostAsked)
 }
 
 func (res *result) printReliability(say func(string, ...any)) {

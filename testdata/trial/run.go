@@ -15,7 +15,7 @@ type result struct {
 	t     *trial
 	calls []*world.Call
 
-	full, prior, flashing, damp []verdict // by call
+	full, prior, flashing, damp, learnt []verdict // by call
 
 	engine, order, random []asking
 	shaken                []float64 // top-1 of each perturbed pack
@@ -33,6 +33,13 @@ func run(pack *rules.Pack, p plan) (*result, error) {
 	res.full, res.prior = make([]verdict, n), make([]verdict, n)
 	res.flashing, res.damp = make([]verdict, n), make([]verdict, n)
 	done := make([]*diagnose.Call, n)
+	var l *learner
+	if p.learn > 0 {
+		if l, err = t.learn(p.seed+1_000_000, p.learn); err != nil {
+			return nil, err
+		}
+		res.learnt = make([]verdict, n)
+	}
 	empty, err := t.open(0)
 	if err != nil {
 		return nil, err
@@ -49,6 +56,9 @@ func run(pack *rules.Pack, p plan) (*result, error) {
 		res.prior[i] = t.judge(nothing, c)
 		res.flashing[i] = t.guess(t.sure("wall-flashing"), &r.Scope, c)
 		res.damp[i] = t.guess(t.sure("cold-roof-condensation"), &r.Scope, c)
+		if l != nil {
+			res.learnt[i] = t.guess(l.probabilities(c), &r.Scope, c)
+		}
 		if i < p.shaken && p.packs > 0 {
 			done[i] = call
 		}

@@ -15,7 +15,7 @@ import (
 )
 
 // small is the trial in little, on a development seed.
-var small = plan{calls: 60, seed: 3, asking: 2, packs: 1, shaken: 12, draws: 40}
+var small = plan{calls: 60, seed: 3, asking: 1, packs: 1, shaken: 8, draws: 40}
 
 // The world may not read the beliefs that it is to try.
 func TestWorldDoesNotReadTheKnowledge(t *testing.T) {
@@ -84,21 +84,22 @@ func TestAnswersAndTruthsAreOfThePack(t *testing.T) {
 				t.Errorf("call %d: %q unlisted as %q", c.N, x.ID, x.Unlisted)
 			}
 		}
+		for _, q := range tr.asked {
+			if a, ok := c.Says[q.ID]; !ok {
+				t.Errorf("call %d says nothing to %s", c.N, q.ID)
+			} else if a.Text != "unknown" {
+				answered++
+			}
+		}
+	}
+	for _, c := range calls[:15] {
 		call, err := tr.open(c.N)
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, q := range tr.asked {
-			a, ok := c.Says[q.ID]
-			if !ok {
-				t.Errorf("call %d says nothing to %s", c.N, q.ID)
-				continue
-			}
-			if err := put(call, q.ID, a); err != nil {
+			if err := put(call, q.ID, c.Says[q.ID]); err != nil {
 				t.Errorf("call %d: %v", c.N, err)
-			}
-			if a.Text != "unknown" {
-				answered++
 			}
 		}
 	}
