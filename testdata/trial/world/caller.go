@@ -39,7 +39,6 @@ var (
 	memory   = sight{0.17, 1, false}
 	outdoors = sight{0.38, 1, true}
 	hidden   = sight{0.75, 0.8, false}
-	papers   = sight{0.3, 0.6, false}
 )
 
 func (c *caller) say(q, text, known string) { c.says[q] = Answer{Text: text, Known: known} }

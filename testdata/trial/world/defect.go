@@ -85,8 +85,6 @@ func mark(d dice, h *House, sign string, p float64) {
 
 var wornSlowly = []odd{{"blue", 60}, {"years", 25}, {"after-storm", 15}}
 
-var fromTheStart = []odd{{"from-new", 60}, {"years", 30}, {"blue", 10}}
-
 func kinds() []kindOf {
 	var all []kindOf
 	for _, part := range [][]kindOf{fieldKinds(), edgeKinds(), drainKinds(), airKinds(), insideKinds()} {

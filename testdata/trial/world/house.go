@@ -81,7 +81,6 @@ type history struct {
 	weeks                float64 // since the last repair
 	rained               string  // during the work
 	wetTrades            string
-	since                string
 }
 
 // thick is the thickness from the ceiling face to the surface, mm.
