@@ -295,6 +295,9 @@ func (c *caller) place(s *scene, n *noticed, defects []*defect) {
 	}
 	c.choice("where-inside", where, sight{0.03, 0.5, false}, map[string]string{"house-wall": "wall-below", "outer-edge": "middle", "outlet": "outer-edge", "tiled-side": "outer-edge", "downlight": "middle", "skylight": "middle"})
 	far := math.Min(math.Min(sky, outlet), math.Min(wall, math.Min(tiled, edge)))
+	if h.has("pipes") {
+		far = math.Min(far, h.Pipe.to(p))
+	}
 	if where == "" || d.chance(0.3) {
 		c.dunno("stain-distance")
 	} else {

@@ -100,7 +100,7 @@ func fieldKinds() []kindOf {
 		{"pipe-collar", func(h *House) float64 { return when(h.has("pipes"), 9) }, func(d dice, h *House) *defect {
 			x := rainHole(d, h, "pipe-collar", 25, 3)
 			y := way{soak: d.about(0.2, 2), tau: d.about(0.5, 2), dries: 0.5} // down the pipe itself
-			x.way, x.walks, x.clean = &y, 0.15, 0.35
+			x.at, x.way, x.walks, x.clean = h.Pipe, &y, 0.15, 0.35
 			x.show = func(d dice, h *House) { see(d, h, "pipe-collar-state", "split", 0.75) }
 			return x
 		}},

@@ -47,6 +47,7 @@ type House struct {
 	KerbKind       string
 	Glass          string
 	Drainage       string
+	Pipe           point // where a pipe goes through, if one does
 	Outlet         point
 	OutletMM       float64
 	Flow           float64 // share of the outlet that is free
@@ -153,6 +154,7 @@ func (h *House) shape(d dice) {
 	if h.Also["parapet-side"] {
 		h.Drainage = d.one(odd{"outlet", 50}, odd{"scupper", 30}, odd{"gutter", 20})
 	}
+	h.Pipe = anywhere(d, h)
 	h.Outlet = point{pickOf(d, []float64{0.3, h.W - 0.3, h.W / 2}), h.D - 0.2}
 	h.OutletMM = pickOf(d, []float64{50, 63, 68, 68, 75, 75, 100})
 	h.Guard = d.chance(0.5)
