@@ -68,8 +68,10 @@ func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.P
 	if err != nil {
 		return nil, fmt.Errorf("weighing the answers: %w", err)
 	}
+	alone := b
+	b = m.joined(b, post)
 	w := &work{
-		pack: pack, state: state, facts: f, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post,
+		pack: pack, state: state, facts: f, alone: alone, buildup: b, sums: sums, model: m, engine: engine, ev: ev, said: said, post: post,
 		r: &Reading{Case: c.ID, Title: c.Title, Knowledge: pack.Hash, Place: sums.Place, BuildUp: b, Findings: sums.Findings, Whys: slices.Clone(sums.Whys), Hourly: "none", course: sums.Course},
 	}
 	if w.r.course != nil {
@@ -88,7 +90,8 @@ type work struct {
 	pack    *rules.Pack
 	state   casefile.State
 	facts   *facts.Set
-	buildup *buildup.Result
+	alone   *buildup.Result // by readings and looks alone
+	buildup *buildup.Result // with what the wet tells of it
 	sums    *calc.Result
 	model   *model
 	engine  *infer.Engine

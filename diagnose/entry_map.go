@@ -35,14 +35,7 @@ func (w *work) entryMap() error {
 	if !in.Plan.JoistsTold {
 		in.Assume = append(in.Assume, "the joists run the short way")
 	}
-	left := 1.0
-	for _, b := range w.buildup.Types {
-		if _, ok := t.Type(b.Type); ok {
-			in.Types = append(in.Types, entry.Share{ID: b.Type, P: b.P})
-			left -= b.P
-		}
-	}
-	in.Types = append(in.Types, entry.Share{ID: rules.NotListed, P: math.Max(0, left)})
+	roof := w.buildup
 	in.Causes = w.shares(w.post)
 	if len(in.Plan.Stains) > 0 {
 		bare, err := w.without("where-inside")
@@ -50,7 +43,16 @@ func (w *work) entryMap() error {
 			return err
 		}
 		in.All, in.Causes = in.Causes, w.shares(bare)
+		roof = w.model.joined(w.alone, bare)
 	}
+	left := 1.0
+	for _, b := range roof.Types {
+		if _, ok := t.Type(b.Type); ok {
+			in.Types = append(in.Types, entry.Share{ID: b.Type, P: b.P})
+			left -= b.P
+		}
+	}
+	in.Types = append(in.Types, entry.Share{ID: rules.NotListed, P: math.Max(0, left)})
 	m := entry.Find(in, w.pack)
 	empty(&m.Hose)
 	empty(&m.Not)

@@ -280,6 +280,8 @@ func randomAnswer(r *rand.Rand, pack *rules.Pack, q *rules.Question) (text strin
 			panic(err)
 		}
 		return all[r.IntN(len(all))].Name, nil
+	case rules.KindSpots:
+		return []string{"5", "1;9", "1.2x0.8", "0.5x0.4;3x2;2.2x1.1"}[r.IntN(4)], nil
 	default:
 		return []string{"water on the sill", "see photo 3", "@home"}[r.IntN(3)], nil
 	}

@@ -119,11 +119,19 @@ func (m *model) variants(b *buildup.Result) {
 	for _, t := range b.Types {
 		add(t.Type, t.P)
 	}
-	add(notListed, b.NotListed)
+	add(buildup.NotListed, b.NotListed)
 }
 
-// notListed is the variant for a build-up that is on no list.
-const notListed = "(not listed)"
+// joined is the build-up with what the wet tells of it: some types go wrong in ways that
+// others cannot. The sums and the gates keep to the readings and looks alone, so that
+// nothing is counted in a circle.
+func (m *model) joined(b *buildup.Result, post *infer.Posterior) *buildup.Result {
+	p := map[string]float64{}
+	for i, x := range post.Variants() {
+		p[m.spec.Variants[i].ID] = x
+	}
+	return b.Reweighed(p)
+}
 
 // wrong is what is left of a cause that cannot be, by construction, if the answer that
 // says so is right: how likely that answer would be heard all the same, against how

@@ -109,7 +109,7 @@ func (w *work) questions() error {
 func (w *work) next(same float64) {
 	n := &w.r.Next
 	if len(w.r.Open) == 0 {
-		n.Stop, n.StopWhy = true, "Every question has been asked."
+		n.Stop, n.StopWhy = true, "Nothing that is still open bears on the suspects."
 		return
 	}
 	best := w.r.Open[0]

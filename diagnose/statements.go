@@ -64,12 +64,16 @@ func (w *work) buildUpWhys() {
 	b := w.buildup
 	y := explain.Why{
 		ID: "build-up/type", Title: "What the roof is made of", Result: fmt.Sprintf("%s, %s", b.Types[0].Name, explain.Percent(b.Types[0].P)),
-		Formula: "share of the era x what was seen x habit of the trade x how well each sum of layers meets the readings, over every stack",
+		Formula: "share of the era x what was seen x habit of the trade x how well each sum of layers meets the readings, over every stack; then x how well each type foretells the causes that the answers point to",
 		Source:  w.pack.BuildUp.Source,
 		Note:    fmt.Sprintf("A build-up that is not listed keeps %s. One joist size is 25 mm, as much as the difference between two eras: never call the type on thickness alone when the joist is a guess.", explain.Percent(b.NotListed)),
 	}
 	for _, t := range b.Types {
-		y.Inputs = append(y.Inputs, explain.Input{Name: t.Name, Value: explain.Percent(t.P), From: w.tellOf(t.Type)})
+		value := explain.Percent(t.P)
+		if before := explain.Percent(w.alone.Type(t.Type)); before != value {
+			value += ", " + before + " without what the wet tells of it"
+		}
+		y.Inputs = append(y.Inputs, explain.Input{Name: t.Name, Value: value, From: w.tellOf(t.Type)})
 	}
 	for _, id := range []string{"built-when", "sold-as", "certificate", "insulation-seen", "insulation-depth", "vents", "edge-depth", "edge-height", "head-depth", "outlet-depth", "hole-depth", "vapour-layer", "joist-depth", "joist-span"} {
 		if f, ok := w.facts.Get(id); ok {

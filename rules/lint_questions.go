@@ -51,6 +51,9 @@ func (l *linter) askable(at place, q *Question) {
 		if len(q.Answers) < 2 || len(q.Answers) > 9 {
 			l.say(at, "answer", "needs two to nine answers, so that one key gives each; it has %d", len(q.Answers))
 		}
+		if (q.Low != nil || q.High != nil) && !ordered(q.Low, q.High) {
+			l.say(at, "low", "low and high go together, low below high")
+		}
 	case KindLength, KindNumber:
 		if !ordered(q.Low, q.High) || q.Unit == "" {
 			l.say(at, "low", "needs low below high (SI) and a unit")

@@ -246,6 +246,7 @@ func TestFaultsAreReportedAtTheirLine(t *testing.T) {
 		// Links.
 		{"of_100 of several", "causes/field.toml", "", newLink("surface", "of_100 = { worn = 50, cut = 50 }"), "takes several answers"},
 		{"link to nothing", "causes/edges.toml", `question = "wind-side"`, `question = "windside"`, `link to "windside"`},
+		{"one end of an amount", "questions/03-weather.toml", `id = "litres"`, "high = 0.005\nid = \"litres\"", "low and high go together"},
 		{"context twice", "contexts.toml", `when = ["covering is lead or asphalt"]`, `when = ["covering is single-ply"]`, "another context has the same when"},
 		{"water of a mechanism", "mechanisms.toml", `water = "rain"`, `water = "dew"`, `mechanism "rain-gets-in": water "dew" is not one of`},
 		{"water of a cause", "causes/unusual.toml", `water = "none"`, `water = "dry"`, `cause "old-stain": water "dry" is not one of`},
