@@ -16,6 +16,7 @@ const (
 	settled     = 0.90 // the chosen repair is what we would choose if we knew, with this chance
 	worthAsking = 5.0  // pounds of net value over which a question is chosen for its value alone
 	patience    = 1.5  // pounds that the owner's patience costs, each question
+	framing     = 0.10 // bits that a question is worth for what it tells of which suspects apply at all
 	phoneCost   = 8.0  // up to this it is still a phone question or a photo in the same call
 )
 
@@ -49,9 +50,16 @@ func (w *work) questions() error {
 		_, asked := w.state.Answers[q.ID]
 		return !asked && applies(q, w.facts, w.state)
 	}
+	opens := map[string]float64{} // by frame question: the news of the questions it may open
 	for _, v := range values {
 		q := w.model.findings[v.Finding].question
-		if q == nil || !open(q) {
+		if q == nil {
+			continue
+		}
+		if !open(q) {
+			for _, frame := range w.waitsFor(q) {
+				opens[frame] = math.Max(opens[frame], v.EntropyGainBits)
+			}
 			continue
 		}
 		x := get(q)
@@ -77,15 +85,16 @@ func (w *work) questions() error {
 		}
 	}
 	for _, x := range worth {
+		q, _ := w.pack.Question(x.Question)
+		if q.Frame {
+			x.Bits += framing + opens[q.ID]/2 // it opens the others half the time, say
+		}
 		x.Score = x.Bits / (x.Cost + patience)
 		if net := x.Pounds - x.Cost; net > worthAsking {
 			x.Score = 1 + net/100 // any saving in money ranks above mere news
 		}
-		switch q, _ := w.pack.Question(x.Question); {
-		case q.FeedsInto("safety"):
+		if q.FeedsInto("safety") {
 			x.Score = 100 // in the order of the pack
-		case q.Frame:
-			x.Score = 50 // they open other questions, which no ranking sees before
 		}
 		w.r.Open = append(w.r.Open, *x)
 	}
@@ -102,6 +111,28 @@ func (w *work) questions() error {
 	})
 	w.next(same)
 	return nil
+}
+
+// waitsFor names the questions that are not answered yet and on which it hangs whether
+// this one applies.
+func (w *work) waitsFor(q *rules.Question) []string {
+	var out []string
+	if _, asked := w.state.Answers[q.ID]; asked || q.Test {
+		return nil
+	}
+	for _, line := range q.When {
+		c, err := rules.ParseCondition(line)
+		if err != nil {
+			continue
+		}
+		switch rules.All([]string{line}, w.facts) {
+		case rules.No:
+			return nil
+		case rules.NotKnown:
+			out = append(out, c.Question)
+		}
+	}
+	return out
 }
 
 // next chooses the question, and says when to stop. same is the chance with which the

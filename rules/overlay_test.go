@@ -188,11 +188,11 @@ func TestOwnKnowledgeChanges(t *testing.T) {
 			func(p *Pack) bool { return p.Repairs[0].Fix["old-stain"] == 0.5 && len(p.Repairs[0].Fix) > 3 },
 		},
 		{
-			"learned", "[learned]\ncases = 50\ndate = \"2026-11-01\"\nrho = 0.8\ntau = 0.9\nother = 12\n",
-			"a.toml:4 learned  [rho] 0.85 -> 0.8\na.toml:5 learned  [tau] 1 -> 0.9\na.toml:6 learned  [other] 10 -> 12",
+			"learned", "[learned]\ncases = 50\ndate = \"2026-11-01\"\nrho = 0.8\ntau = 0.7\nother = 12\n",
+			"a.toml:4 learned  [rho] 0.85 -> 0.8\na.toml:5 learned  [tau] 0.9 -> 0.7\na.toml:6 learned  [other] 10 -> 12",
 			func(p *Pack) bool {
 				c, _ := p.Cause(OtherCause)
-				return p.Words.Known[0].Reliability == 0.8 && p.Words.Temper() == 0.9 && c.PerCalls == 12 && p.Learned.Cases == 50
+				return p.Words.Known[0].Reliability == 0.8 && p.Words.Temper() == 0.7 && c.PerCalls == 12 && p.Learned.Cases == 50
 			},
 		},
 		{"said once more", "[[cause]]\nid = \"puncture\"\ncalls_per_100 = 4.30\n", "", func(p *Pack) bool { return p.Hash == hash }},

@@ -256,7 +256,7 @@ func TestAnyKeysHold(t *testing.T) {
 
 // The same on a real call, from its empty beginning.
 func TestAnyKeysHoldOnARealCall(t *testing.T) {
-	rnd := rand.New(rand.NewSource(11))
+	rnd := rand.New(rand.NewSource(13))
 	m := open(t, newCall(t), "")
 	for range 250 {
 		press(m, someKeys[rnd.Intn(len(someKeys))])
