@@ -71,13 +71,14 @@ func (w *work) causes() error {
 		Inputs:  []explain.Input{{Name: "Before any answer", Value: explain.Percent(1 - w.pack.Words.CauseCount[0]), From: w.pack.Words.Source}},
 		Source:  "all sets of up to " + counts(len(w.pack.Words.CauseCount)) + ", weighed against every answer",
 	})
+	safe := w.stops()
 	ranked := w.post.Ranked()
 	for n, c := range ranked {
 		k := &w.pack.Causes[c]
 		p := w.post.Cause(c)
 		x := Cause{
 			ID: k.ID, Name: k.Name, Short: k.Short, Group: k.Group, P: p, Prior: prior.Cause(c), Hedge: explain.Hedge(p),
-			Where: k.Where, RuledOutBy: k.RuledOutBy, How: k.How, Tell: k.Tell, Test: k.Test, FirstAid: k.FirstAid, Repair: k.Repair, Source: k.Source, Why: "cause/" + k.ID,
+			Where: k.Where, RuledOutBy: k.RuledOutBy, How: k.How, Tell: k.Tell, Test: safe.guarded(k.Test), FirstAid: k.FirstAid, Repair: k.Repair, Source: k.Source, Why: "cause/" + k.ID,
 		}
 		if n < shown {
 			w.reasons(&x, c, weights)

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"maps"
 	"sort"
 )
 
@@ -16,7 +17,13 @@ func (w *work) changes() error {
 		return nil
 	}
 	top := w.post.Ranked()[0]
-	flips, err := w.review.Flips(w.said)
+	said := maps.Clone(w.said)
+	for _, i := range w.model.at[patternQuestion] {
+		if w.r.Days != nil {
+			delete(said, i) // the days on record would be turned round with the word
+		}
+	}
+	flips, err := w.review.Flips(said)
 	if err != nil {
 		return fmt.Errorf("turning answers round: %w", err)
 	}

@@ -308,11 +308,11 @@ func (d *Doubts) tip(t robust.Tip) Tip {
 	}
 	fd := &d.heard[t.Finding]
 	row := d.spec.Findings[t.Finding].Rows[t.Row]
-	id, name := d.pack.Mechanisms[min(row.Parent, len(d.pack.Mechanisms)-1)].ID, ""
+	var id, name string
 	if fd.over == infer.OverCauses {
 		id, name = d.pack.Causes[row.Parent].ID, d.pack.Causes[row.Parent].Name
 	} else {
-		name = d.pack.Mechanisms[row.Parent].Name
+		id, name = d.pack.Mechanisms[row.Parent].ID, d.pack.Mechanisms[row.Parent].Name
 	}
 	return Tip{
 		Rule: id + " / " + fd.question.ID, Was: t.Was * 100, Is: t.Is * 100,
@@ -349,6 +349,14 @@ func (r *Reading) WithDoubts(d *Doubted) *Reading {
 		c := &out.Contributions[i]
 		out.Whys = append(out.Whys, c.explain(nameOf(r.Causes, c.Cause)))
 	}
+	return &out
+}
+
+// WithoutDoubts returns the reading with a word on why its Doubts found nothing.
+func (r *Reading) WithoutDoubts(err error) *Reading {
+	out := *r
+	out.doubts = nil
+	out.Recheck = append(slices.Clone(r.Recheck), Recheck{Questions: []string{}, Kind: "reading", Text: "Whether the reading hangs on the numbers of the knowledge could not be worked out: " + err.Error() + "."})
 	return &out
 }
 

@@ -66,10 +66,14 @@ func ConsultFully(ctx context.Context, c *casefile.Case, pack *rules.Pack, year 
 	}
 	if r.doubts != nil {
 		found, err := r.doubts.Run(ctx)
-		if err != nil {
-			return nil, err
+		switch {
+		case ctx.Err() != nil:
+			return nil, ctx.Err()
+		case err != nil: // a side job: the reading stands without it
+			r = r.WithoutDoubts(err)
+		default:
+			r = r.WithDoubts(found)
 		}
-		r = r.WithDoubts(found)
 	}
 	return r, nil
 }

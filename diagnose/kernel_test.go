@@ -138,7 +138,7 @@ func TestWholePackByDefinition(t *testing.T) {
 	mechanisms := len(x.spec.Mechanisms)
 	heard := func(f int, row []float64) (sum float64) {
 		for a, l := range x.evidence.Likelihood[f] {
-			sum += l * row[a]
+			sum += math.Pow(l, x.spec.Power) * row[a]
 		}
 		return sum
 	}
@@ -249,7 +249,10 @@ func TestWholePackValues(t *testing.T) {
 		evsi, gain, same := now.Loss[now.Best], post.EntropyBits(), 0.0
 		for a := range f.Answers {
 			after := x.update(t, x.evidence.With(q.Finding, infer.Reliable(len(f.Answers), a, rho)))
-			p := math.Exp(after.LogEvidence() - post.LogEvidence())
+			p := 0.0 // of the answer as it would be heard, before it is tempered
+			for t, l := range infer.Reliable(len(f.Answers), a, rho) {
+				p += l * post.Predict(q.Finding)[t]
+			}
 			then, err := x.engine.Decide(after, x.scopes, x.damage)
 			if err != nil {
 				t.Fatal(err)

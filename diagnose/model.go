@@ -17,6 +17,9 @@ type model struct {
 	spec     infer.Model
 	findings []finding
 	at       map[string][]int // question -> its findings
+	// stays is what is left of an answer that says where or when it shows: over a vapour
+	// layer water walks.
+	stays float64
 }
 
 // finding ties a finding of the kernel to the question it stands for.
@@ -31,14 +34,15 @@ type finding struct {
 const floor = 0.002
 
 func newModel(pack *rules.Pack, f *facts.Set, b *buildup.Result, c *calc.Result) *model {
-	m := &model{pack: pack, at: map[string][]int{}}
+	m := &model{pack: pack, at: map[string][]int{}, stays: 1 - 0.5*(b.Type("warm")+b.Type("hybrid"))}
 	m.causes(f)
 	m.variants(b)
 	m.mechanisms(c)
-	m.makeFindings(f, b, c)
+	m.makeFindings(f, c)
 	for _, t := range pack.Together {
 		m.spec.Pairs = append(m.spec.Pairs, infer.Pair{A: causeIndex(pack, t.Causes[0]), B: causeIndex(pack, t.Causes[1]), Factor: t.Times})
 	}
+	m.spec.Power = pack.Words.Temper()
 	m.spec.SizePrior = append([]float64{0}, pack.Words.CauseCount...)
 	return m
 }
@@ -198,7 +202,7 @@ type looks struct {
 	by   map[int][]rules.Link // by mechanism or cause
 }
 
-func (m *model) makeFindings(f *facts.Set, b *buildup.Result, c *calc.Result) {
+func (m *model) makeFindings(f *facts.Set, c *calc.Result) {
 	all := linksTo(m.pack)
 	for qi := range m.pack.Questions {
 		q := &m.pack.Questions[qi]
@@ -211,11 +215,11 @@ func (m *model) makeFindings(f *facts.Set, b *buildup.Result, c *calc.Result) {
 		}
 		if q.Kind == rules.KindSeveral {
 			for _, a := range q.Answers {
-				m.addOption(q, a, over, links, m.reliability(q, f, b))
+				m.addOption(q, a, over, links, m.reliability(q, f))
 			}
 			continue
 		}
-		m.addQuestion(q, over, links, c, m.reliability(q, f, b))
+		m.addQuestion(q, over, links, c, m.reliability(q, f))
 	}
 	m.addWater()
 }
@@ -245,8 +249,8 @@ func (m *model) addWater() {
 	m.spec.Findings = append(m.spec.Findings, fi)
 }
 
-// wet tells whether the answers say that water comes (1), that none does (0), or
-// nothing of it (-1), and how far that is to be relied on.
+// wet tells whether the answers say that water comes (1) or nothing of it (-1), and how
+// far that is to be relied on.
 func wet(f *facts.Set) (said int, reliability float64) {
 	said = -1
 	take := func(q string, a int) {
@@ -254,15 +258,11 @@ func wet(f *facts.Set) (said int, reliability float64) {
 			said, reliability = a, x.Reliability
 		}
 	}
-	if f.Is("litres", "nothing") {
-		take("litres", 0)
-		return said, reliability
-	}
 	if f.Is("seen", "drip") {
 		take("seen", 1)
 	}
 	for _, q := range []string{"weather-pattern", "litres"} {
-		if f.Choice(q) != "" {
+		if f.Choice(q) != "" && !f.Is(q, "nothing") { // that nothing is wet, litres says for itself
 			take(q, 1)
 		}
 	}
@@ -280,14 +280,13 @@ func wet(f *facts.Set) (said int, reliability float64) {
 }
 
 // reliability with which an answer to q is, or is going to be, entered.
-func (m *model) reliability(q *rules.Question, f *facts.Set, b *buildup.Result) float64 {
+func (m *model) reliability(q *rules.Question, f *facts.Set) float64 {
 	rel := facts.Reliability(m.pack, q, "")
 	if x, ok := f.Get(q.ID); ok {
 		rel = x.Reliability
 	}
 	if q.Travel {
-		// Over a vapour layer water walks: where and when it shows says less.
-		rel *= 1 - 0.5*(b.Type("warm")+b.Type("hybrid"))
+		rel *= m.stays
 	}
 	return rel
 }
@@ -516,7 +515,6 @@ func (m *model) evidence(f *facts.Set) (ev infer.Evidence, said map[int]int) {
 		}
 		said[i] = a
 	}
-	tempered(ev, m.pack.Words.Temper())
 	return ev, said
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"underlap/diagnose/buildup"
 	"underlap/diagnose/explain"
 	"underlap/diagnose/infer"
 	"underlap/rules"
@@ -71,11 +72,15 @@ func (w *work) questions() error {
 	}
 	// Looks and readings that settle the build-up matter as far as the type bears
 	// on the causes: half of what they tell about the type is taken.
+	left := 1.0 // of what was open about the type before the wet spoke of it
+	if before := typeBits(w.alone); before > 0 {
+		left = math.Min(1, typeBits(w.buildup)/before)
+	}
 	for _, l := range w.buildup.Settle {
 		q, ok := w.pack.Question(l.Question)
 		if ok && open(q) {
 			x := get(q)
-			x.Bits = math.Max(x.Bits, l.Bits/2)
+			x.Bits = math.Max(x.Bits, left*l.Bits/2)
 		}
 	}
 	for i := range w.pack.Questions {
@@ -111,6 +116,17 @@ func (w *work) questions() error {
 	})
 	w.next(same)
 	return nil
+}
+
+// typeBits is the entropy of the type of build-up.
+func typeBits(b *buildup.Result) float64 {
+	sum := 0.0
+	for _, t := range b.Types {
+		if t.P > 0 {
+			sum -= t.P * math.Log2(t.P)
+		}
+	}
+	return sum
 }
 
 // waitsFor names the questions that are not answered yet and on which it hangs whether

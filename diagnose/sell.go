@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"strings"
 
 	"underlap/diagnose/explain"
 	"underlap/diagnose/scope"
@@ -11,18 +12,6 @@ import (
 // hopeful is the chance, under which a test is sold first, that the repair named is
 // the one we would choose if we knew; a judgement.
 const hopeful = 0.25
-
-// urgent is what must be made safe before anybody puts water on this roof or stands
-// under it.
-func (w *work) urgent() string {
-	switch {
-	case w.facts.Is("ceiling-bulging", "bulging"):
-		return "Make safe first: nobody under that ceiling, the circuit off, the water let down by somebody competent. No hose before that."
-	case w.facts.Is("wet-near-electrics", "yes"):
-		return "Make safe first: the circuit off and tested by an electrician. No hose before that."
-	}
-	return ""
-}
 
 // test says what to sell before a repair: when the first two suspects are close,
 // when the best repair may not be done before something is opened, or when the
@@ -72,14 +61,18 @@ func (w *work) test() {
 		lines = append(lines, explain.Input{Name: e.Name, Value: explain.Price(w.r.Scope.Symbol, e.Low, e.High), From: "price book"})
 	}
 	factor := w.pack.Prices.Factor()
-	if u := w.urgent(); u != "" {
-		why = u + " " + why
+	safe := w.stops()
+	if len(safe.hose) > 0 {
+		why = "Make safe first. " + strings.Join(safe.hose, " ") + " " + why
 	}
-	t := &scope.Test{Name: name, Why: why, How: top.Test, Low: scope.Round(low * factor), High: scope.Round(high * factor)}
+	if len(safe.flood) > 0 && standing.MatchString(name) {
+		name = "Hose or dye test, nothing filled"
+	}
+	t := &scope.Test{Name: name, Why: why, How: safe.dry(w.testOf(top.ID)), Low: scope.Round(low * factor), High: scope.Round(high * factor)}
 	t.Result = append(t.Result, fmt.Sprintf("If it shows: %s. Then: %s.", lower(top.Name), lower(top.Repair)))
 	if len(w.r.Causes) > 1 {
 		n := w.r.Causes[1]
-		t.Result = append(t.Result, fmt.Sprintf("If it does not: next is %s (%s). Test: %s.", lower(n.Name), n.Hedge, lower(n.Test)))
+		t.Result = append(t.Result, fmt.Sprintf("If it does not: next is %s (%s). Test: %s.", lower(n.Name), n.Hedge, lower(safe.dry(w.testOf(n.ID)))))
 	}
 	w.r.Scope.Test = t
 	w.why(explain.Why{
@@ -92,4 +85,10 @@ func (w *work) test() {
 		}...),
 		Source: group.Source + "; the limits are common practice, no source",
 	})
+}
+
+// testOf is the test that tells a cause, as the knowledge has it.
+func (w *work) testOf(cause string) string {
+	c, _ := w.pack.Cause(cause)
+	return c.Test
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -31,6 +32,7 @@ type Visit struct {
 	SE      float64 `json:"se"`      // standard error of Worth
 	Net     float64 `json:"net"`     // Worth less Cost
 	Changes float64 `json:"changes"` // probability that it changes the repair
+	First   string  `json:"first"`   // what must be safe before it, empty when nothing is in the way
 	Why     string  `json:"why"`
 
 	answers int
@@ -45,6 +47,7 @@ type visits struct {
 	scopes []infer.Scope
 	damage []float64
 	perDay float64
+	first  string
 	list   []rules.Visit
 	looks  [][]infer.Look
 }
@@ -61,7 +64,7 @@ func (w *work) perDay() float64 {
 
 // visits gathers what each visit would answer: the open findings that it covers.
 func (w *work) visits() *visits {
-	v := &visits{pack: w.pack, engine: w.engine, post: w.post, scopes: w.scopes, damage: w.damage, perDay: w.perDay()}
+	v := &visits{pack: w.pack, engine: w.engine, post: w.post, scopes: w.scopes, damage: w.damage, perDay: w.perDay(), first: strings.Join(w.stops().hose, " ")}
 	for _, x := range w.pack.Visits {
 		var looks []infer.Look
 		for f, fd := range w.model.findings {
@@ -72,7 +75,11 @@ func (w *work) visits() *visits {
 				continue
 			}
 			if fd.question.Test || applies(fd.question, w.facts, w.state) {
-				looks = append(looks, infer.Look{Finding: f, Reliability: w.pack.Words.Reliability(x.Known)})
+				rel := w.pack.Words.Reliability(x.Known)
+				if fd.question.Travel {
+					rel *= w.model.stays
+				}
+				looks = append(looks, infer.Look{Finding: f, Reliability: rel})
 			}
 		}
 		if len(looks) > 0 {
@@ -94,6 +101,9 @@ func (v *visits) value(ctx context.Context) ([]Visit, error) {
 			return nil, fmt.Errorf("valuing %q: %w", x.ID, err)
 		}
 		y := Visit{ID: x.ID, Name: x.Name, Days: x.Days, Worth: worth.EVSI, SE: worth.SE, Changes: 1 - worth.SameDecision, Why: "visit/" + x.ID, answers: len(v.looks[i]), wait: v.perDay}
+		if len(x.Prices) > 0 { // somebody goes there
+			y.First = v.first
+		}
 		for _, id := range x.Prices {
 			e, _ := v.pack.Prices.Price(id)
 			y.Low, y.High = y.Low+e.Low, y.High+e.High
@@ -138,7 +148,11 @@ func (v *Visit) Says(symbol string) string {
 	if v.Net <= 0 {
 		worth += ", less than it costs"
 	}
-	return fmt.Sprintf("%s: %s, %s; %s; changes the repair in %s.", v.Name, price, explain.Count(int(v.Days), "day"), worth, explain.Percent(v.Changes))
+	text := fmt.Sprintf("%s: %s, %s; %s; changes the repair in %s.", v.Name, price, explain.Count(int(math.Ceil(v.Days)), "day"), worth, explain.Percent(v.Changes))
+	if v.First != "" {
+		text = v.Name + ". " + v.First + " Then" + strings.TrimPrefix(text, v.Name)
+	}
+	return text
 }
 
 func (v *Visit) explain(symbol string) explain.Why {

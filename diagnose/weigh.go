@@ -36,6 +36,7 @@ func (w *Weigher) weigh(pack *rules.Pack, signs bool) (map[string]float64, error
 	}
 	m := newModel(pack, f, w.mem.buildup, w.mem.sums)
 	all, _ := m.evidence(f)
+	m.joinDays(w.mem.days.recall(w.state), &all)
 	// Questions without an answer say nothing, and compiling them is most of the work.
 	answered := infer.Evidence{Likelihood: map[int][]float64{}}
 	if signs {

@@ -106,8 +106,8 @@ func (l *linter) causeWords(at place, c *Cause) {
 }
 
 func (l *linter) causeNumbers(at place, c *Cause) {
-	if !positive(c.PerCalls) {
-		l.say(at, "calls_per_100", "calls_per_100 must be a number over 0")
+	if !factor(c.PerCalls) {
+		l.say(at, "calls_per_100", "calls_per_100 must be a number over 0, from 0.001 to 1000")
 	}
 	if !positive(c.Damage) {
 		l.say(at, "damage", "damage must be a number over 0")
@@ -121,8 +121,8 @@ func (l *linter) causeNumbers(at place, c *Cause) {
 		l.say(at, "water", "water %q is not one of %s", c.Water, strings.Join(Waters, ", "))
 	}
 	for t, v := range c.ByType {
-		if !slices.Contains(BuildTypes, t) || !positive(v) {
-			l.say(at, "by_type", "by_type %q = %v: the type is one of %s and the factor over 0", t, v, strings.Join(BuildTypes, ", "))
+		if !slices.Contains(BuildTypes, t) || !factor(v) {
+			l.say(at, "by_type", "by_type %q = %v: the type is one of %s and the factor from 0.001 to 1000", t, v, strings.Join(BuildTypes, ", "))
 		}
 	}
 }

@@ -23,8 +23,8 @@ func (l *linter) contexts() {
 		}
 		for name, v := range c.Times {
 			l.causeOrGroup(at, "times", name)
-			if !positive(v) {
-				l.say(at, "times", "factor %v for %q must be over 0; nothing is impossible", v, name)
+			if !factor(v) {
+				l.say(at, "times", "factor %v for %q must lie from 0.001 to 1000; nothing is impossible", v, name)
 			}
 		}
 		l.countedTwice(at, c)
@@ -73,8 +73,8 @@ func (l *linter) together() {
 		at := entry("together", strings.Join(g.Causes, " and "), i, len(l.p.Together))
 		l.source(at, g.Source)
 		l.confidence(at, g.Confidence)
-		if !positive(g.Times) {
-			l.say(at, "times", "times %v must be a number over 0", g.Times)
+		if !factor(g.Times) {
+			l.say(at, "times", "times %v must lie from 0.001 to 1000", g.Times)
 		}
 		if len(g.Causes) != 2 || g.Causes[0] == g.Causes[1] {
 			l.say(at, "causes", "causes must be two different causes")
@@ -118,3 +118,7 @@ func (l *linter) checks() {
 		}
 	}
 }
+
+// factor tells whether a number may multiply how often a cause is met: far enough from
+// nought and from the sky that all causes can still be told apart.
+func factor(v float64) bool { return finite(v) && v >= 1e-3 && v <= 1e3 }

@@ -178,7 +178,7 @@ func TestFaultsAreReportedAtTheirLine(t *testing.T) {
 		{"limits", "questions/07-buildup.toml", "low = 0.05", "low = nan", "needs low below high"},
 		{"told", "questions/07-buildup.toml", "cost = 4", "told_reliability = nan", "told_reliability must lie"},
 		{"context factor", "contexts.toml", "laminate-crack = 4", "laminate-crack = inf", "factor +Inf"},
-		{"together factor", "together.toml", "times = 4", "times = nan", "must be a number over 0"},
+		{"together factor", "together.toml", "times = 4", "times = nan", "must lie from 0.001 to 1000"},
 		{"hint factor", "buildup.toml", "times = { cold = 8", "times = { cold = nan", `type "cold" needs a factor`},
 		{"era share", "buildup.toml", "types = { cold = 35", "types = { cold = inf", `type "cold" needs a share`},
 		{"era target", "buildup.toml", "target_u = 1.42", "target_u = nan", "target_u must be"},

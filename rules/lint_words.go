@@ -8,6 +8,9 @@ import (
 // knownIDs are the ways of knowing an answer that the program has.
 var knownIDs = []string{"told", "photo", "measured", "opened"}
 
+// widest is the largest spread of log-odds that still leaves a number standing.
+const widest = 3
+
 // freeKeys are the letters that stand for nothing else on the program's screens.
 const freeKeys = "moptyz"
 
@@ -27,8 +30,8 @@ func (l *linter) words() {
 		}
 	}
 	for word, v := range w.Confidence {
-		if !positive(v) {
-			l.say(table("words", word), word, "confidence %v must be a number over 0", v)
+		if !inside(v, 0, widest) {
+			l.say(table("words", word), word, "confidence %v must lie between 0 and %v, and be neither", v, widest)
 		}
 	}
 	l.source(table("words", "source"), w.Source)

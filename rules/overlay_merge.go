@@ -407,7 +407,7 @@ func (m *merger) drop(at spot, list, row reflect.Value, found int, id string) re
 		links := list.Interface().([]Link)
 		gone = func(i int) bool { return links[i].Question == link.Question }
 	}
-	if at.kind == "caution" {
+	if _, stop := row.Interface().(Stop); stop || at.kind == "caution" {
 		m.faultAt(at, dropKey, "drop: a safety line may be reworded, but not dropped")
 		return list
 	}

@@ -98,7 +98,7 @@ func (d *day) typing() bool {
 func (d *day) press(k tea.KeyMsg) bool {
 	if d.call != nil {
 		if i := d.call.intentOf(k); i != nil && d.call.apply(i) {
-			d.call.stopCourse()
+			d.call.stopBeside()
 			if d.call.atOnce {
 				d.atOnce = true
 				return true

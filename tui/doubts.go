@@ -19,6 +19,7 @@ const quiet = 800 * time.Millisecond
 type doubting struct {
 	of    *diagnose.Doubts // what is or was asked
 	found *diagnose.Doubted
+	bad   error
 	stop  context.CancelFunc
 	from  *diagnose.Reading // the reading that full was made from
 	full  *diagnose.Reading
@@ -67,7 +68,7 @@ func (m *model) stopDoubt() {
 
 // ask starts the variations, unless another answer has come since.
 func (m *model) ask(due doubtDue) tea.Cmd {
-	if due.of != m.doubts.of || m.doubts.stop != nil || m.doubts.found != nil {
+	if due.of != m.doubts.of || m.doubts.stop != nil || m.doubts.found != nil || m.doubts.bad != nil {
 		return nil
 	}
 	ctx, stop := context.WithCancel(context.Background())
@@ -81,10 +82,14 @@ func (m *model) ask(due doubtDue) tea.Cmd {
 // doubted takes in what the variations found. One that was stopped is for an older
 // reading.
 func (m *model) doubted(d doubtDone) {
-	if d.of != m.doubts.of || d.err != nil {
+	if d.of != m.doubts.of {
 		return
 	}
 	m.stopDoubt()
+	if d.err != nil {
+		m.doubts.bad = d.err
+		return
+	}
 	m.doubts.found = d.found
 	if m.at.screen == onLetter {
 		m.buildLetter()
@@ -108,11 +113,16 @@ func (m *model) besides(msg tea.Msg) tea.Cmd {
 // there.
 func (m *model) reading() *diagnose.Reading {
 	r := m.followedReading()
-	if m.doubts.found == nil || m.doubts.of != r.Doubts() {
+	if m.doubts.found == nil && m.doubts.bad == nil || m.doubts.of != r.Doubts() {
 		return r
 	}
 	if m.doubts.from != r {
-		m.doubts.from, m.doubts.full = r, r.WithDoubts(m.doubts.found)
+		m.doubts.from = r
+		if m.doubts.bad != nil {
+			m.doubts.full = r.WithoutDoubts(m.doubts.bad)
+		} else {
+			m.doubts.full = r.WithDoubts(m.doubts.found)
+		}
 	}
 	return m.doubts.full
 }

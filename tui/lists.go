@@ -2,7 +2,9 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"unicode"
 
 	"underlap/diagnose"
 	"underlap/diagnose/explain"
@@ -108,11 +110,21 @@ func (s scene) safety() page {
 	return pg
 }
 
-// jumpRows are the questions that hold every word of the filter.
+// jumpRows are the questions that hold every word of the filter, those first whose name
+// or branch has a word that begins so: "plan" is the plan and not "planning".
 func jumpRows(steps []diagnose.Step, filter string) []diagnose.Step {
 	words := strings.Fields(strings.ToLower(filter))
-	var out []diagnose.Step
+	var out, named []diagnose.Step
 	for _, st := range steps {
+		name := strings.FieldsFunc(strings.ToLower(st.Question.ID+" "+st.Question.Branch+" "+st.Question.Short), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+		inName := len(words) > 0
+		for _, w := range words {
+			inName = inName && slices.Contains(name, w)
+		}
+		if inName {
+			named = append(named, st)
+			continue
+		}
 		text := strings.ToLower(st.Question.ID + " " + st.Question.Branch + " " + st.Question.Short + " " + st.Question.Say + " " + st.Answer + " " + stateWords(st))
 		all := true
 		for _, w := range words {
@@ -122,7 +134,7 @@ func jumpRows(steps []diagnose.Step, filter string) []diagnose.Step {
 			out = append(out, st)
 		}
 	}
-	return out
+	return append(named, out...)
 }
 
 // jump lists all questions by branch, with marks for how each stands.

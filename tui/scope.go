@@ -18,6 +18,16 @@ func (s scene) scope() page {
 		return page{body: styled(wrap("No repair can be priced yet.", s.w), t.dim)}
 	}
 	pg.body = append(pg.body, s.testFirst(r)...)
+	if list := s.visits(); len(list) > 0 {
+		pg.body = append(append(append(pg.body, t.title.Render("What a further look would be worth")), list...), "")
+	}
+	if len(s.r.Call) > 0 {
+		pg.body = append(pg.body, t.title.Render("Who else to call"))
+		for _, c := range s.r.Call {
+			pg.body = append(pg.body, labelled("- ", c, s.w, t.dim, t.plain)...)
+		}
+		pg.body = append(pg.body, "")
+	}
 	area := fmt.Sprintf("Prices for %.0f m²", r.Area)
 	if r.Assumed {
 		area += ", which is assumed: ask for the size"
@@ -31,15 +41,6 @@ func (s scene) scope() page {
 		pg.body = append(pg.body, s.option(r, o, i == s.p.cursor)...)
 		if i == s.p.cursor {
 			pg.keepFrom, pg.keepTo = from, len(pg.body)
-		}
-	}
-	if list := s.visits(); len(list) > 0 {
-		pg.body = append(append(pg.body, "", t.title.Render("What a further look would be worth")), list...)
-	}
-	if len(s.r.Call) > 0 {
-		pg.body = append(pg.body, "", t.title.Render("Who else to call"))
-		for _, c := range s.r.Call {
-			pg.body = append(pg.body, labelled("- ", c, s.w, t.dim, t.plain)...)
 		}
 	}
 	if s.p.cursor == len(r.Options)-1 {

@@ -56,7 +56,7 @@ func (e *Engine) Bundle(p *Posterior, looks []Look, scopes []Scope, damage []flo
 		o := p.seen
 		for _, l := range looks {
 			n := len(e.model.Findings[l.Finding].Answers)
-			o = o.with(l.Finding, Reliable(n, w.hear(l, set, state), l.Reliability))
+			o = o.with(e, l.Finding, Reliable(n, w.hear(l, set, state), l.Reliability))
 		}
 		after, err := e.update(o)
 		if err != nil {

@@ -63,7 +63,9 @@ func Compile(m Model) (*Engine, error) {
 	e := &Engine{model: cloneModel(m), states: 1 << len(m.Mechanisms)}
 	e.orderFindings()
 	e.sets = newLayout(len(m.Causes), m.SizePrior)
-	e.weighSets()
+	if err := e.weighSets(); err != nil {
+		return nil, err
+	}
 	e.buildMechanisms()
 	e.finding = make([]findingTable, len(m.Findings))
 	for f := range m.Findings {

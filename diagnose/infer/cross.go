@@ -15,28 +15,22 @@ func (c *cross) row(cause int) []float64 {
 
 func (c *cross) total() []float64 { return c.joint[len(c.joint)-c.answers:] }
 
-// heard replaces the true answer by the answer heard from a source of
-// reliability rho. See Reliable.
-func (c *cross) heard(rho float64) {
-	for k := 0; k < len(c.joint); k += c.answers {
-		row := c.joint[k : k+c.answers]
-		sum := 0.0
-		for _, m := range row {
-			sum += m
-		}
-		for a := range row {
-			row[a] = float64(rho*row[a]) + float64((1-rho)*sum/float64(c.answers))
-		}
+// predicted is P(what was reported | evidence), lambda its likelihood.
+func (c *cross) predicted(lambda []float64) float64 {
+	all, weighed := 0.0, 0.0
+	for a, m := range c.total() {
+		all += m
+		weighed += float64(lambda[a] * m)
 	}
+	return weighed / all
 }
 
 // marginals fills out with P(cause | evidence, likelihood lambda on the true
 // answer) and returns P(lambda | evidence). With probability zero, out is not
 // changed.
 func (c *cross) marginals(lambda, out []float64) float64 {
-	all, weighed := 0.0, 0.0
+	weighed := 0.0
 	for a, m := range c.total() {
-		all += m
 		weighed += float64(lambda[a] * m)
 	}
 	if weighed == 0 {
@@ -49,7 +43,7 @@ func (c *cross) marginals(lambda, out []float64) float64 {
 		}
 		out[i] = min(1, sum/weighed)
 	}
-	return weighed / all
+	return c.predicted(lambda)
 }
 
 // crossStates is the cross table of a mechanism finding. state is E(x) of the

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 )
 
@@ -120,7 +121,8 @@ func checkLikelihood(lambda []float64, want int) error {
 
 // observed is checked evidence in the engine's own layout.
 type observed struct {
-	finding [][]float64 // by finding, nil if open
+	finding [][]float64 // by finding, raised to the power of the model, nil if open
+	heard   [][]float64 // the same as it was reported
 	joint   []jointItem // in an order that does not depend on arrival
 }
 
@@ -133,7 +135,7 @@ type jointItem struct {
 
 // observe checks the evidence and copies it.
 func (e *Engine) observe(ev Evidence) (*observed, error) {
-	o := &observed{finding: make([][]float64, len(e.model.Findings))}
+	o := &observed{finding: make([][]float64, len(e.model.Findings)), heard: make([][]float64, len(e.model.Findings))}
 	for _, f := range slices.Sorted(maps.Keys(ev.Likelihood)) {
 		lambda := ev.Likelihood[f]
 		if f < 0 || f >= len(e.model.Findings) {
@@ -145,7 +147,8 @@ func (e *Engine) observe(ev Evidence) (*observed, error) {
 		if err := checkLikelihood(lambda, len(e.model.Findings[f].Answers)); err != nil {
 			return nil, fmt.Errorf("evidence on finding %q: %w", e.model.Findings[f].ID, err)
 		}
-		o.finding[f] = slices.Clone(lambda)
+		o.heard[f] = slices.Clone(lambda)
+		o.finding[f] = e.powered(lambda)
 	}
 	for k, j := range ev.Joint {
 		item, err := e.jointItem(len(e.model.Findings)+k, j)
@@ -177,13 +180,14 @@ func (e *Engine) jointItem(item int, j JointEvidence) (jointItem, error) {
 		return out, err
 	}
 	out.mass = slices.Clone(j.Lambda)
+	powered := e.powered(j.Lambda)
 	for x := range e.states {
 		at := 0
 		for _, m := range j.Mechanisms {
 			at = at<<1 | x>>m&1
 		}
 		out.at[x] = uint8(at)
-		out.state[x] = j.Lambda[at]
+		out.state[x] = powered[at]
 	}
 	return out, nil
 }
@@ -202,10 +206,22 @@ func (e *Engine) items(o *observed) []int {
 	return list
 }
 
-// likelihood gives the vector of an evidence item, nil if there is none.
+// powered is a likelihood raised to the power of the model.
+func (e *Engine) powered(lambda []float64) []float64 {
+	out := slices.Clone(lambda)
+	if power := e.model.Power; power != 0 && power != 1 {
+		for a, x := range out {
+			out[a] = math.Pow(x, power)
+		}
+	}
+	return out
+}
+
+// likelihood gives the vector of an evidence item as it was reported, nil if there is
+// none.
 func (o *observed) likelihood(item int) []float64 {
 	if item < len(o.finding) {
-		return o.finding[item]
+		return o.heard[item]
 	}
 	return o.jointByItem(item).mass
 }

@@ -206,6 +206,9 @@ func (e *Engine) crossMixture(m *mixture, mass []float64, s *shared, background 
 	if alone == nil {
 		background, alone = 1, ones(parents)
 	}
+	if n*len(m.parents) > mostShares {
+		return e.crossByShares(m, mass, background, alone)
+	}
 	// by holds, for every cause and for all together, the mass of the sets with it, by
 	// the parent that answers for them; touched is the mass of those with any parent.
 	by, touched := make([]float64, (n+1)*parents), make([]float64, n+1)
@@ -239,6 +242,62 @@ func (e *Engine) crossMixture(m *mixture, mass []float64, s *shared, background 
 		}
 		for a := range row {
 			row[a] = max(0, row[a])
+		}
+	}
+	return t
+}
+
+// mostShares is how large a table by cause and parent may be before it is quicker to go
+// through all sets.
+const mostShares = 1000
+
+// crossByShares is crossMixture for a finding with many parents: the mass of every set
+// is shared equally among the parents present, set by set.
+func (e *Engine) crossByShares(m *mixture, mass []float64, background float64, alone []float64) cross {
+	n := len(e.model.Causes)
+	weight, weighed := make([]float64, n), make([]float64, n)
+	for i, c := range m.parents {
+		weight[c] = m.salience[i]
+		weighed[c] = m.salience[i] * alone[i]
+	}
+	// A parent's part of a set is its salience over the sum of salience times likelihood.
+	parts, none := make([]float64, len(mass)), make([]float64, len(mass))
+	for i := range e.sets.runs {
+		r := &e.sets.runs[i]
+		w, x := 0.0, 0.0
+		for _, c := range r.lead[:r.leads] {
+			w += weight[c]
+			x += weighed[c]
+		}
+		own, ownWeight := weighed[r.last:], weight[r.last:]
+		for k, v := range mass[r.from:r.to] {
+			if w+ownWeight[k] > 0 {
+				parts[r.from+k] = v / (x + own[k])
+			} else {
+				none[r.from+k] = v / background
+			}
+		}
+	}
+	by := e.sets.share(parts)
+	untouched, total := make([]float64, n), 0.0
+	e.sets.sumByCause(none, untouched)
+	for _, v := range none {
+		total += v
+	}
+	t := cross{answers: m.answers, joint: make([]float64, (n+1)*m.answers)}
+	for c := range n + 1 {
+		row, of, rest := t.row(c), by.one, total
+		if c < n {
+			of, rest = by.two[c*n:(c+1)*n], untouched[c]
+		}
+		for a, q := range m.background {
+			row[a] = rest * q
+		}
+		for i, parent := range m.parents {
+			w := of[parent] * m.salience[i]
+			for a, q := range m.row(i) {
+				row[a] += float64(w * q)
+			}
 		}
 	}
 	return t

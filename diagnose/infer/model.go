@@ -24,6 +24,10 @@ type Model struct {
 	// Variants are worlds in which the causes have other weights, for instance the
 	// ways the roof may be built. The prior is their mean. There may be none.
 	Variants []Variant
+	// Power is what the likelihood of every item of evidence is raised to before it is
+	// weighed; 0 stands for 1. Below 1 each item says less than it would by itself, which
+	// makes up for items that are not as independent as the model has them.
+	Power float64
 	// AllowHard permits zeros and ones in links and rows. Without it they are
 	// errors, because a zero can never be outweighed by later evidence.
 	AllowHard bool

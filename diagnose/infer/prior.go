@@ -1,7 +1,10 @@
 package infer
 
-// fillPrior fills out with P(S) under one variant, normalised within each size.
-func (e *Engine) fillPrior(variant int, out []float64) {
+import "fmt"
+
+// fillPrior fills out with P(S) under one variant, normalised within each size. It fails
+// where weights are so far apart that all sets of a size vanish.
+func (e *Engine) fillPrior(variant int, out []float64) error {
 	n := len(e.model.Causes)
 	weight := make([]float64, n)
 	top := 0.0
@@ -45,6 +48,11 @@ func (e *Engine) fillPrior(variant int, out []float64) {
 		}
 		total[r.size()] += sum
 	}
+	for size, p := range e.model.SizePrior {
+		if p > 0 && !positive(total[size]) {
+			return fmt.Errorf("the weights of the causes are too far apart: sets of %d have none that can be told from nought", size)
+		}
+	}
 	for i := range e.sets.runs {
 		r := &e.sets.runs[i]
 		scale := e.model.SizePrior[r.size()] / total[r.size()]
@@ -53,10 +61,11 @@ func (e *Engine) fillPrior(variant int, out []float64) {
 			value[k] *= scale
 		}
 	}
+	return nil
 }
 
 // weighSets computes P(S), the mean over the variants.
-func (e *Engine) weighSets() {
+func (e *Engine) weighSets() error {
 	n := len(e.model.Causes)
 	e.together = ones(n * n)
 	for _, p := range e.model.Pairs {
@@ -65,19 +74,21 @@ func (e *Engine) weighSets() {
 	}
 	e.prior = make([]float64, e.sets.sets)
 	if len(e.model.Variants) == 0 {
-		e.fillPrior(0, e.prior)
-		return
+		return e.fillPrior(0, e.prior)
 	}
 	own := make([]float64, e.sets.sets)
 	for v, variant := range e.model.Variants {
 		if variant.P == 0 {
 			continue
 		}
-		e.fillPrior(v, own)
+		if err := e.fillPrior(v, own); err != nil {
+			return fmt.Errorf("variant %q: %w", variant.ID, err)
+		}
 		for s, p := range own {
 			e.prior[s] += float64(variant.P * p)
 		}
 	}
+	return nil
 }
 
 // Variants is the probability of each variant of the prior given the evidence. A
@@ -90,7 +101,9 @@ func (p *Posterior) Variants() []float64 {
 		if variant.P == 0 {
 			continue
 		}
-		e.fillPrior(v, own)
+		if err := e.fillPrior(v, own); err != nil {
+			panic(err) // Compile has done the same
+		}
 		sum := 0.0
 		for s, m := range p.mass {
 			if m > 0 {

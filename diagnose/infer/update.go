@@ -146,7 +146,7 @@ func (e *Engine) update(o *observed) (*Posterior, error) {
 	for _, m := range p.mass {
 		total += m
 	}
-	if total == 0 {
+	if !(total > 0) {
 		return nil, ErrImpossible
 	}
 	for s := range p.mass {
@@ -156,7 +156,7 @@ func (e *Engine) update(o *observed) (*Posterior, error) {
 	p.evidence = math.Log(total) + math.Log(direct.constant) + float64(float64(direct.exponent+state.exponent)*math.Ln2)
 	for _, item := range e.items(o) {
 		if lambda := o.likelihood(item); flat(lambda) {
-			p.evidence += math.Log(lambda[0])
+			p.evidence += math.Log(e.powered(lambda)[0])
 		}
 	}
 	p.cause = make([]float64, len(e.model.Causes))
@@ -190,7 +190,8 @@ func (p *Posterior) Causes() []float64 { return slices.Clone(p.cause) }
 // Mechanism is P(mechanism j is on | evidence).
 func (p *Posterior) Mechanism(j int) float64 { return p.mechanism[j] }
 
-// LogEvidence is the natural logarithm of P(evidence).
+// LogEvidence is the natural logarithm of P(evidence), each item raised to the power of
+// the model.
 func (p *Posterior) LogEvidence() float64 { return p.evidence }
 
 // Size is P(exactly k causes are present | evidence).

@@ -25,6 +25,9 @@ func (m *Model) Validate() error {
 	v.causes()
 	v.sizePrior()
 	v.pairs()
+	if !finite(m.Power) || m.Power < 0 {
+		v.faultf("power %g is not a number from 0 up", m.Power)
+	}
 	v.variants()
 	v.mechanisms()
 	v.findings()

@@ -20,22 +20,25 @@ type QuestionValue struct {
 	DecisionPerAnswer []int
 	// TopPerAnswer is the most probable cause after each answer.
 	TopPerAnswer []int
-	joint        cross // cause and answer, as it would be heard
+	joint        cross       // cause and true answer
+	heard        [][]float64 // by answer heard: how much each true answer goes for
 
 	// SameDecision is the probability that the answer leaves the scope as it is.
 	SameDecision float64
 }
 
 // Decibans is the weight of evidence that hearing the answer would be for the cause:
-// 10 log10 of P(answer | cause) over P(answer | not the cause), given all evidence.
+// 10 log10 of the odds after it over the odds before, given all evidence.
 func (q *QuestionValue) Decibans(cause, answer int) float64 {
 	row, total := q.joint.row(cause), q.joint.total()
-	with, all := 0.0, 0.0
+	with, all, heardWith, heard := 0.0, 0.0, 0.0, 0.0
 	for a := range row {
 		with += row[a]
 		all += total[a]
+		heardWith += float64(q.heard[answer][a] * row[a])
+		heard += float64(q.heard[answer][a] * total[a])
 	}
-	return decibans(row[answer], total[answer]-row[answer]) - decibans(with, all-with)
+	return decibans(heardWith, heard-heardWith) - decibans(with, all-with)
 }
 
 // Values values all open findings, in the order of the model. It fails if
@@ -71,8 +74,9 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 			}
 			joint = e.crossStates(f, byCause, p.state)
 		}
-		if finding.Reliability > 0 {
-			joint.heard(finding.Reliability)
+		rho := finding.Reliability
+		if rho == 0 {
+			rho = 1
 		}
 		q := QuestionValue{
 			Finding:           f,
@@ -83,13 +87,12 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 			EVSI:              now,
 			EntropyGainBits:   entropy,
 		}
-		said := make([]float64, joint.answers)
-		for a := range said {
-			clear(said)
-			said[a] = 1
+		for a := range joint.answers {
+			said := Reliable(joint.answers, a, rho)
+			q.heard = append(q.heard, e.powered(said))
 			q.DecisionPerAnswer[a], q.TopPerAnswer[a] = best, top
-			predicted := joint.marginals(said, after)
-			if predicted == 0 {
+			predicted := joint.predicted(said)
+			if predicted == 0 || joint.marginals(q.heard[a], after) == 0 {
 				continue
 			}
 			loss = ch.expected(after, loss)
@@ -103,7 +106,8 @@ func (e *Engine) values(p *Posterior, ch *choice) []QuestionValue {
 			q.EVSI -= float64(predicted * loss[choose])
 			q.EntropyGainBits -= float64(predicted * entropyOfMarginals(after))
 		}
-		// None of these can leave its range except by rounding.
+		// None of these can leave its range except by rounding, or where the power makes
+		// less of an answer than it would deserve.
 		q.SameDecision = min(1, q.SameDecision)
 		q.EVSI = max(0, q.EVSI)
 		q.EntropyGainBits = max(0, q.EntropyGainBits)
@@ -151,7 +155,7 @@ func (e *Engine) NextTwo(p *Posterior, first []int, scopes []Scope, damage []flo
 			if predicted == 0 {
 				continue
 			}
-			o := p.seen.with(q.Finding, Reliable(len(q.Predicted), a, rho))
+			o := p.seen.with(e, q.Finding, Reliable(len(q.Predicted), a, rho))
 			next, err := e.update(o)
 			if err != nil {
 				return nil, err
@@ -179,8 +183,8 @@ func (e *Engine) NextTwo(p *Posterior, first []int, scopes []Scope, damage []flo
 }
 
 // with returns the evidence with another likelihood on finding f.
-func (o *observed) with(f int, lambda []float64) *observed {
-	finding := slices.Clone(o.finding)
-	finding[f] = lambda
-	return &observed{finding: finding, joint: o.joint}
+func (o *observed) with(e *Engine, f int, lambda []float64) *observed {
+	finding, heard := slices.Clone(o.finding), slices.Clone(o.heard)
+	finding[f], heard[f] = e.powered(lambda), lambda
+	return &observed{finding: finding, heard: heard, joint: o.joint}
 }

@@ -88,14 +88,8 @@ func (w *writer) priced(id string) string {
 func (w *writer) urgent() string {
 	now := slices.ContainsFunc(w.r.Cautions, func(c diagnose.Caution) bool { return c.Rank <= pressing })
 	if !now {
-		aid := ""
-		if len(w.r.Causes) > 0 {
-			aid = w.r.Causes[0].FirstAid
-		}
-		if aid == "" || strings.HasPrefix(aid, "None") || strings.HasPrefix(aid, "No ") {
-			aid = "Catch the water"
-		}
-		return sentence(aid) + " If a light fitting gets wet, turn that circuit off at the board and call an electrician. Nobody climbs."
+		// What a roofer would do on the roof until then is no advice for who lives below.
+		return "Catch the water, and keep people and goods from under it. If a light fitting gets wet, turn that circuit off at the board and call an electrician. Nobody climbs."
 	}
 	return "What stands under Safety first comes before all else."
 }

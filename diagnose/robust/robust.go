@@ -65,8 +65,11 @@ func Vary(m *infer.Model, s *Spread, random *rand.Rand) infer.Model {
 // moved adds to the log-odds of a probability.
 func moved(p, by float64) float64 {
 	odds := p / (1 - p) * math.Exp(by)
-	return odds / (1 + odds)
+	return min(max(odds/(1+odds), least), 1-least)
 }
+
+// least keeps a number that was moved very far from becoming impossible or certain.
+const least = 1e-9
 
 // variedRow moves every answer's share by itself and brings the row back to 1.
 func variedRow(row []float64, sd float64, random *rand.Rand) []float64 {
@@ -74,6 +77,12 @@ func variedRow(row []float64, sd float64, random *rand.Rand) []float64 {
 	sum := 0.0
 	for a, p := range row {
 		out[a] = p * math.Exp(sd*random.NormFloat64())
+		sum += out[a]
+	}
+	floor := least * sum
+	sum = 0
+	for a := range out {
+		out[a] = max(out[a], floor)
 		sum += out[a]
 	}
 	for a := range out {
