@@ -70,9 +70,11 @@ func (w *work) test() {
 	}
 	t := &scope.Test{Name: name, Why: why, How: safe.dry(w.testOf(top.ID)), Low: scope.Round(low * factor), High: scope.Round(high * factor)}
 	t.Result = append(t.Result, fmt.Sprintf("If it shows: %s. Then: %s.", lower(top.Name), lower(top.Repair)))
-	if len(w.r.Causes) > 1 {
-		n := w.r.Causes[1]
-		t.Result = append(t.Result, fmt.Sprintf("If it does not: next is %s (%s). Test: %s.", lower(n.Name), n.Hedge, lower(safe.dry(w.testOf(n.ID)))))
+	for _, n := range w.r.Causes {
+		if n.ID != top.ID && n.ID != rules.OtherCause {
+			t.Result = append(t.Result, fmt.Sprintf("If it does not: next is %s (%s). Test: %s.", lower(n.Name), n.Hedge, lower(safe.dry(w.testOf(n.ID)))))
+			break
+		}
 	}
 	w.r.Scope.Test = t
 	w.why(explain.Why{

@@ -323,6 +323,12 @@ func (m *merger) list(at spot, key string, old, now reflect.Value, tree []map[st
 			if entry {
 				here.name = nameOf(into)
 			}
+			for _, key := range []string{"when", "always", "what"} {
+				was, is := fieldOf(into, key), fieldOf(row, key)
+				if _, named := tree[i][key]; named && safety(into) && was.IsValid() && !reflect.DeepEqual(was.Interface(), is.Interface()) {
+					m.faultAt(here, key, "%s: a safety line may be reworded; when it holds may not be changed", key)
+				}
+			}
 			m.fields(here, into, row, withoutDrop(tree[i]))
 			out.Index(found).Set(into)
 		}
@@ -399,6 +405,15 @@ func insert(list, row reflect.Value) reflect.Value {
 	return reflect.AppendSlice(out, list.Slice(at, list.Len()))
 }
 
+// safety tells whether a row is a line that keeps people from harm.
+func safety(row reflect.Value) bool {
+	switch row.Interface().(type) {
+	case Caution, Stop:
+		return true
+	}
+	return false
+}
+
 // drop takes a row out, and what names it.
 func (m *merger) drop(at spot, list, row reflect.Value, found int, id string) reflect.Value {
 	gone := func(i int) bool { return i == found }
@@ -407,7 +422,7 @@ func (m *merger) drop(at spot, list, row reflect.Value, found int, id string) re
 		links := list.Interface().([]Link)
 		gone = func(i int) bool { return links[i].Question == link.Question }
 	}
-	if _, stop := row.Interface().(Stop); stop || at.kind == "caution" {
+	if safety(row) {
 		m.faultAt(at, dropKey, "drop: a safety line may be reworded, but not dropped")
 		return list
 	}
