@@ -197,9 +197,9 @@ func (w *work) reason(i, c int, d float64) Reason {
 		r.Text = a.Says
 	case fd.option != "":
 		a, _ := fd.question.Answer(fd.option)
-		r.Text = "Not mentioned: " + lower(a.Says)
+		r.Text = "Not mentioned: " + explain.LowerFirst(a.Says)
 		if f, ok := w.facts.Get(fd.question.ID); ok && has(f.Answer.Choices, rules.NoneChosen) {
-			r.Text = "Not there: " + lower(a.Says)
+			r.Text = "Not there: " + explain.LowerFirst(a.Says)
 		}
 	default:
 		f, told := w.facts.Get(fd.question.ID)
@@ -207,7 +207,7 @@ func (w *work) reason(i, c int, d float64) Reason {
 			r.Text = text
 			break
 		}
-		r.Text = fd.question.Short + ": " + lower(f.Says())
+		r.Text = fd.question.Short + ": " + explain.LowerFirst(f.Says())
 	}
 	if _, told := w.facts.Get(fd.question.ID); !told {
 		return r
@@ -219,7 +219,7 @@ func (w *work) reason(i, c int, d float64) Reason {
 		r.Source = l.Source
 		// Not said twice: "several places (several places)".
 		if d > 0 && !strings.Contains(strings.ToLower(r.Text), strings.ToLower(l.Says)) {
-			r.Text += " (" + lower(l.Says) + ")"
+			r.Text += " (" + explain.LowerFirst(l.Says) + ")"
 		}
 		break
 	}
@@ -276,15 +276,6 @@ func strength(d float64) string {
 	}
 }
 
-// lower makes a sentence start fit inside another, unless it is a name or an I.
-func lower(s string) string {
-	r := []rune(s)
-	if len(r) > 1 && r[0] >= 'A' && r[0] <= 'Z' && (r[1] >= 'a' && r[1] <= 'z' || r[0] == 'A' && r[1] == ' ') {
-		r[0] += 'a' - 'A'
-	}
-	return string(r)
-}
-
 // look finds the open questions whose answers would move a cause most: the sign that
 // would speak for it, and the one against.
 func (w *work) look(c int) []Sign {
@@ -303,15 +294,15 @@ func (w *work) look(c int) []Sign {
 			switch {
 			case fd.option == "":
 				id = fd.question.Answers[a].ID
-				text += lower(fd.question.Answers[a].Says)
+				text += explain.LowerFirst(fd.question.Answers[a].Says)
 			case a == 0:
 				ans, _ := fd.question.Answer(fd.option)
 				id = "not " + fd.option
-				text += "no " + lower(ans.Says)
+				text += "no " + explain.LowerFirst(ans.Says)
 			default:
 				ans, _ := fd.question.Answer(fd.option)
 				id = fd.option
-				text += lower(ans.Says)
+				text += explain.LowerFirst(ans.Says)
 			}
 			out = append(out, Sign{Question: fd.question.ID, Answer: id, Text: text, Decibans: d})
 		}
@@ -385,7 +376,7 @@ func (w *work) surprise() {
 		seen[q.ID] = true
 		w.r.Recheck = append(w.r.Recheck, Recheck{
 			Questions: []string{q.ID}, Kind: "surprise",
-			Text: fmt.Sprintf("%s: %s. That is unusual beside the rest; worth asking once more.", q.Short, lower(f.Says())),
+			Text: fmt.Sprintf("%s: %s. That is unusual beside the rest; worth asking once more.", q.Short, explain.LowerFirst(f.Says())),
 		})
 	}
 }

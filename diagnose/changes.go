@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"maps"
 	"sort"
+
+	"underlap/diagnose/explain"
 )
 
 // mostChanges is how many answers that would change our mind are named: the list is
@@ -39,7 +41,7 @@ func (w *work) changes() error {
 		given++
 		w.r.Change = append(w.r.Change, Change{
 			Question: q.ID, Given: true,
-			Text: fmt.Sprintf("%s: had it been %q, we would put first: %s.", q.Short, lower(w.answerText(f.Finding, f.Answer)), lower(w.pack.Causes[f.TopCause].Name)),
+			Text: fmt.Sprintf("%s: had it been %q, we would put first: %s.", q.Short, explain.LowerFirst(w.answerText(f.Finding, f.Answer)), explain.LowerFirst(w.pack.Causes[f.TopCause].Name)),
 		})
 	}
 	for _, o := range w.r.Open {
@@ -66,7 +68,7 @@ func (w *work) changes() error {
 			seen[q.ID] = true
 			w.r.Change = append(w.r.Change, Change{
 				Question: q.ID,
-				Text:     fmt.Sprintf("%s: should it turn out %q, we would put first: %s.", q.Short, lower(w.answerText(i, best)), lower(w.pack.Causes[v.TopPerAnswer[best]].Name)),
+				Text:     fmt.Sprintf("%s: should it turn out %q, we would put first: %s.", q.Short, explain.LowerFirst(w.answerText(i, best)), explain.LowerFirst(w.pack.Causes[v.TopPerAnswer[best]].Name)),
 			})
 		}
 	}
@@ -81,7 +83,7 @@ func (w *work) answerText(i, a int) string {
 	}
 	ans, _ := fd.question.Answer(fd.option)
 	if a == 0 {
-		return "no: " + lower(ans.Says)
+		return "no: " + explain.LowerFirst(ans.Says)
 	}
 	return ans.Says
 }

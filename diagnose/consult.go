@@ -106,6 +106,7 @@ type work struct {
 }
 
 func (w *work) fill() error {
+	w.r.Closed = w.closed()
 	w.told()
 	w.cautions()
 	w.recheck()

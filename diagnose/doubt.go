@@ -201,12 +201,12 @@ func (d *Doubts) words(r *Robust) string {
 	text := fmt.Sprintf("Not robust: %s comes first in %.0f %% of %d variations of the knowledge's numbers, the same repair in %.0f %%.", first, r.Cause*100, r.Runs, r.Repair*100)
 	if r.Cause < robustFrom {
 		if other := without(r.Causes, d.pack.Causes[d.now.Cause].ID); other != nil {
-			text += fmt.Sprintf(" Instead %s in %.0f %%.", lower(other.Name), other.P*100)
+			text += fmt.Sprintf(" Instead %s in %.0f %%.", explain.LowerFirst(other.Name), other.P*100)
 		}
 	}
 	if id, _ := d.repair(d.now.Repair); r.Repair < robustFrom {
 		if other := without(r.Repairs, id); other != nil {
-			text += fmt.Sprintf(" The other repair is: %s, in %.0f %%.", lower(other.Name), other.P*100)
+			text += fmt.Sprintf(" The other repair is: %s, in %.0f %%.", explain.LowerFirst(other.Name), other.P*100)
 		}
 	}
 	return text
@@ -223,7 +223,7 @@ func without(list []Share, id string) *Share {
 
 func (d *Doubts) nameOf(o robust.Outcome) (cause, repair string) {
 	_, repair = d.repair(o.Repair)
-	return lower(d.pack.Causes[o.Cause].Name), lower(repair)
+	return explain.LowerFirst(d.pack.Causes[o.Cause].Name), explain.LowerFirst(repair)
 }
 
 // spread takes the confidence of every entry of the knowledge as the width of its
@@ -316,7 +316,7 @@ func (d *Doubts) tip(t robust.Tip) Tip {
 	}
 	return Tip{
 		Rule: id + " / " + fd.question.ID, Was: t.Was * 100, Is: t.Is * 100,
-		Text: fmt.Sprintf("%s, of 100 such roofs %.0f give the answer heard on %q; were it %.0f, %s.", name, t.Was*100, lower(fd.question.Short), t.Is*100, then),
+		Text: fmt.Sprintf("%s, of 100 such roofs %.0f give the answer heard on %q; were it %.0f, %s.", name, t.Was*100, explain.LowerFirst(fd.question.Short), t.Is*100, then),
 	}
 }
 
@@ -333,10 +333,10 @@ func (r *Reading) WithDoubts(d *Doubted) *Reading {
 		Note:    "The draws are the same each time, so the same answers give the same figure.",
 	}
 	for _, s := range found.Causes {
-		why.Inputs = append(why.Inputs, explain.Input{Name: "Comes first: " + lower(s.Name), Value: explain.Percent(s.P), From: "variations"})
+		why.Inputs = append(why.Inputs, explain.Input{Name: "Comes first: " + explain.LowerFirst(s.Name), Value: explain.Percent(s.P), From: "variations"})
 	}
 	for _, s := range found.Repairs {
-		why.Inputs = append(why.Inputs, explain.Input{Name: "Repair: " + lower(s.Name), Value: explain.Percent(s.P), From: "variations"})
+		why.Inputs = append(why.Inputs, explain.Input{Name: "Repair: " + explain.LowerFirst(s.Name), Value: explain.Percent(s.P), From: "variations"})
 	}
 	for _, t := range found.Tips {
 		why.Inputs = append(why.Inputs, explain.Input{Name: "One number alone would tip it", Value: t.Text, From: "knowledge: " + t.Rule})

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"underlap/diagnose/explain"
+
 	"underlap/diagnose/casefile"
 )
 
@@ -30,6 +32,27 @@ func OutcomeOf(state casefile.State) (o Outcome, ok bool) {
 	}
 	e := state.Outcomes[n-1]
 	return Outcome{Found: e.Answers, How: e.Known, Note: e.Note, At: e.At, Event: e.ID}, true
+}
+
+// closed words how the case ended, empty while it is open.
+func (w *work) closed() string {
+	o, ok := OutcomeOf(w.state)
+	if !ok {
+		return ""
+	}
+	found := "the cause was not found"
+	if len(o.Found) > 0 {
+		var names []string
+		for _, id := range o.Found {
+			name := id
+			if c, ok := w.pack.Cause(id); ok {
+				name = explain.LowerFirst(c.Name)
+			}
+			names = append(names, name)
+		}
+		found = "found " + strings.Join(names, " and ")
+	}
+	return fmt.Sprintf("Closed on %s: %s (%s).", o.At.Format("2 January 2006"), found, strings.ReplaceAll(o.How, "-", " "))
 }
 
 // Outcome is how the case ended; ok is false while it is open.

@@ -20,6 +20,7 @@ type Reading struct {
 	Changed   bool     `json:"knowledge_changed,omitempty"` // it is another one
 	Place     string   `json:"place"`                       // climate place used in the sums
 	Answered  int      `json:"answered"`                    // questions with a real answer
+	Closed    string   `json:"closed"`                      // how the case ended, in words; empty while it is open
 	Facts     []Told   `json:"facts"`                       // what is known, in the order of the interview
 	Notes     []string `json:"notes"`                       // what was noted on the case as a whole
 

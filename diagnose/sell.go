@@ -69,10 +69,10 @@ func (w *work) test() {
 		name = "Hose or dye test, nothing filled"
 	}
 	t := &scope.Test{Name: name, Why: why, How: safe.dry(w.testOf(top.ID)), Low: scope.Round(low * factor), High: scope.Round(high * factor)}
-	t.Result = append(t.Result, fmt.Sprintf("If it shows: %s. Then: %s.", lower(top.Name), lower(top.Repair)))
+	t.Result = append(t.Result, fmt.Sprintf("If it shows: %s. Then: %s.", explain.LowerFirst(top.Name), explain.LowerFirst(top.Repair)))
 	for _, n := range w.r.Causes {
 		if n.ID != top.ID && n.ID != rules.OtherCause {
-			t.Result = append(t.Result, fmt.Sprintf("If it does not: next is %s (%s). Test: %s.", lower(n.Name), n.Hedge, lower(safe.dry(w.testOf(n.ID)))))
+			t.Result = append(t.Result, fmt.Sprintf("If it does not: next is %s (%s). Test: %s.", explain.LowerFirst(n.Name), n.Hedge, explain.LowerFirst(safe.dry(w.testOf(n.ID)))))
 			break
 		}
 	}

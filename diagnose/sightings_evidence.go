@@ -176,7 +176,7 @@ func (w *work) daysAgainstTold(days *sightings.Result) {
 	if seen[best] > disagree*seen[said] {
 		w.r.Recheck = append(w.r.Recheck, Recheck{
 			Questions: []string{patternQuestion}, Kind: "pair",
-			Text: fmt.Sprintf("Told: %s. The days on record look more like: %s. Go through the dates with them.", lower(f.Says()), lower(q.Answers[best].Says)),
+			Text: fmt.Sprintf("Told: %s. The days on record look more like: %s. Go through the dates with them.", explain.LowerFirst(f.Says()), explain.LowerFirst(q.Answers[best].Says)),
 		})
 	}
 }
@@ -189,7 +189,7 @@ func (w *work) daysReason(i int, f facts.Fact, told bool) (string, bool) {
 		return "", false
 	}
 	if told {
-		return fmt.Sprintf("%s: %s; by the days on record %s", fd.question.Short, lower(f.Says()), w.r.Days.Short), true
+		return fmt.Sprintf("%s: %s; by the days on record %s", fd.question.Short, explain.LowerFirst(f.Says()), w.r.Days.Short), true
 	}
 	return "By the days on record " + w.r.Days.Short, true
 }

@@ -31,7 +31,7 @@ func (w *work) whyWet() Statement {
 		s.Text = "Nothing on the list of causes stands out yet"
 		s.P, s.Hedge = 0, "open"
 	} else if w.r.Close {
-		s.Text = top.Name + ", closely followed by: " + lower(w.r.Causes[1].Name)
+		s.Text = top.Name + ", closely followed by: " + explain.LowerFirst(w.r.Causes[1].Name)
 	}
 	return s
 }
@@ -229,9 +229,9 @@ func (w *work) builtWell() Statement {
 	case w.r.Answered < 12 || b.Types[0].P < 0.5:
 		s.Text, s.P = "Too early to say", 0
 	case p < 0.5:
-		s.Text, s.P = "Not built well, chiefly: "+lower(worst.name), 1-p
+		s.Text, s.P = "Not built well, chiefly: "+explain.LowerFirst(worst.name), 1-p
 	case p < 0.6:
-		s.Text = "Built well, with a doubt: " + lower(worst.name)
+		s.Text = "Built well, with a doubt: " + explain.LowerFirst(worst.name)
 	}
 	s.Hedge = explain.Hedge(s.P)
 	if s.P == 0 {

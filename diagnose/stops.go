@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 
+	"underlap/diagnose/explain"
+
 	"underlap/rules"
 )
 
@@ -51,5 +53,5 @@ func (s stops) guarded(test string) string {
 	if len(s.hose) == 0 || test == "" {
 		return test
 	}
-	return strings.Join(s.hose, " ") + " Only then: " + lower(test)
+	return strings.Join(s.hose, " ") + " Only then: " + explain.LowerFirst(test)
 }

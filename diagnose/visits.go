@@ -129,7 +129,7 @@ func NotWorth(list []Visit) string {
 	var names []string
 	for i := range list {
 		if !list[i].Worthwhile() {
-			names = append(names, lower(list[i].Name))
+			names = append(names, explain.LowerFirst(list[i].Name))
 		}
 	}
 	if len(names) == 0 {

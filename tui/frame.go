@@ -206,6 +206,9 @@ func (m *model) header() string {
 	default:
 		right += ", saved"
 	}
+	if r.Closed != "" {
+		right = m.th.poor.Render("CLOSED") + ", " + right
+	}
 	name := m.at.screen.String()
 	room := m.w - len(" underlap ") - lipgloss.Width(name) - lipgloss.Width(right) - 5
 	left := m.th.mark.Render(" underlap ") + " " + m.th.bold.Render(fit(title, max(room, 10))) + m.th.dim.Render("  "+name)

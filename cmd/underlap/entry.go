@@ -36,12 +36,12 @@ func printEntry(w io.Writer, m *entry.Map) {
 	}
 	var order []string
 	for _, s := range m.Hose {
-		order = append(order, fmt.Sprintf("%s (%.0f min)", s.Name, s.Wait))
+		order = append(order, fmt.Sprintf("%s (hose %.0f, wait to %.0f)", s.Name, s.Hose, s.Wait))
 	}
 	if len(order) == 0 {
 		return
 	}
-	when := "To hose, in this order, with the minutes at each"
+	when := "To hose, in this order, with the minutes at each; dry proves little"
 	if m.NoHose {
 		when = "To hose only when that is made safe, in this order, with the minutes at each"
 	}

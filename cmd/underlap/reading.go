@@ -95,6 +95,9 @@ func printReading(w io.Writer, r *diagnose.Reading) {
 	p := func(format string, a ...any) { fmt.Fprintf(w, format+"\n", a...) }
 	p("%s", r.Title)
 	p("case %s, %s, knowledge %s, weather of %s", r.Case, explain.Count(r.Answered, "answer"), r.Knowledge, r.Place)
+	if r.Closed != "" {
+		p("%s", r.Closed)
+	}
 	p("")
 	p("SAFETY FIRST")
 	for _, c := range r.Cautions {

@@ -4,9 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
+	"underlap/diagnose/explain"
 	"underlap/diagnose/facts"
 	"underlap/rules"
 )
@@ -223,7 +222,7 @@ func (e *evidence) join() []Problem {
 		var ids, said []string
 		for _, w := range e.wholes {
 			ids = append(ids, w.ids...)
-			said = append(said, fmt.Sprintf("%s %.0f mm", lowerFirst(w.used.Name), w.y*1000))
+			said = append(said, fmt.Sprintf("%s %.0f mm", explain.LowerFirst(w.used.Name), w.y*1000))
 		}
 		problems = append(problems, Problem{ids, "The readings of the whole roof do not agree: " + strings.Join(said, ", ") + ". One of them is wrong, or was taken at another build-up. Ask for a photo of the tape at each."})
 		wider := math.Max(1, chi/float64(len(e.wholes)-1))
@@ -246,11 +245,6 @@ func (e *evidence) join() []Problem {
 	}
 	e.joined = j
 	return problems
-}
-
-func lowerFirst(s string) string {
-	r, n := utf8.DecodeRuneInString(s)
-	return string(unicode.ToLower(r)) + s[n:]
 }
 
 // mean is what the place of a reading adds to it on average, growing and steady

@@ -195,17 +195,17 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 		limit = "100 % at the surface (wet glass)"
 	}
 	verdict := "good"
-	text := fmt.Sprintf("Coldest spot: %s, factor %.2f; %.2f is needed in %s for this room.", lowerFirst(worst.name), worst.f, y.Worst, monthName(max(y.Critical, 0)))
+	text := fmt.Sprintf("Coldest spot: %s, factor %.2f; %.2f is needed in %s for this room.", explain.LowerFirst(worst.name), worst.f, y.Worst, monthName(max(y.Critical, 0)))
 	if low := worst.f - 1.645*factorScatter; verdict == "good" && low < y.Worst && y.Worst > 0 {
 		verdict = "note" // it may well be a little colder than that
 	}
 	if y.Worst <= 0 {
-		text = fmt.Sprintf("Coldest spot: %s, factor %.2f; the air of this room is too dry to wet any.", lowerFirst(worst.name), worst.f)
+		text = fmt.Sprintf("Coldest spot: %s, factor %.2f; the air of this room is too dry to wet any.", explain.LowerFirst(worst.name), worst.f)
 	}
 	switch {
 	case y.Worst > 1:
 		verdict = "poor"
-		text = fmt.Sprintf("The air of the room itself is too damp in %s: no insulation cures that. Coldest spot: %s, factor %.2f.", monthName(max(y.Critical, 0)), lowerFirst(worst.name), worst.f)
+		text = fmt.Sprintf("The air of the room itself is too damp in %s: no insulation cures that. Coldest spot: %s, factor %.2f.", monthName(max(y.Critical, 0)), explain.LowerFirst(worst.name), worst.f)
 	case worstMargin < 0 && len(list) == 1:
 		verdict = "note"
 		text = fmt.Sprintf("Not known for this roof. Homes usually have at least %.2f; this room needs %.2f in %s, so cold spots may be damp.", worst.f, y.Worst, monthName(max(y.Critical, 0)))
@@ -231,11 +231,4 @@ func surface(s *site, b *buildup.Result, _ []share, r *Result) error {
 		Note:   "A plain path through the spot; corners are colder. For the band: resistance within 1.3 times, Rsi 0.17 to 0.35, or 0.06 either way for a usual figure; judgement. The factor that is needed comes from the room air above.",
 	})
 	return nil
-}
-
-func lowerFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return string(s[0]|0x20) + s[1:]
 }

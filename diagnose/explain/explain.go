@@ -3,7 +3,10 @@
 // its source.
 package explain
 
-import "fmt"
+import (
+	"fmt"
+	"unicode"
+)
 
 // Why explains one number.
 type Why struct {
@@ -52,6 +55,16 @@ func Percent(p float64) string {
 	default:
 		return fmt.Sprintf("%.0f %%", p*100)
 	}
+}
+
+// LowerFirst makes the start of a sentence fit inside another, unless it is a name in
+// capitals or an I.
+func LowerFirst(s string) string {
+	r := []rune(s)
+	if len(r) > 1 && unicode.IsUpper(r[0]) && (unicode.IsLower(r[1]) || r[0] == 'A' && r[1] == ' ') {
+		r[0] = unicode.ToLower(r[0])
+	}
+	return string(r)
 }
 
 // Finding is one thing that physics says of this roof, with its band.

@@ -1,5 +1,7 @@
 package letter
 
+import "underlap/diagnose/explain"
+
 import "strings"
 
 func (w *writer) limits() {
@@ -75,7 +77,7 @@ func (w *writer) change() {
 				if s.Decibans < 0 {
 					side = "against"
 				}
-				put("This would speak "+side+" "+lowerFirst(c.Name), s.Text)
+				put("This would speak "+side+" "+explain.LowerFirst(c.Name), s.Text)
 			}
 		}
 	}

@@ -3,6 +3,8 @@ package letter
 import (
 	"strings"
 
+	"underlap/diagnose/explain"
+
 	"underlap/diagnose"
 	"underlap/rules"
 )
@@ -67,13 +69,13 @@ func (w *writer) byBranch(known, title string) (lines []Item, left int) {
 			at[f.Branch] = i
 			lead := f.Branch
 			if title != "" {
-				lead = title + ", " + lowerFirst(f.Branch)
+				lead = title + ", " + explain.LowerFirst(f.Branch)
 			}
 			// Without the pack nobody knows which words are the pack's.
 			all = append(all, line{lead: lead, quoted: w.pack == nil})
 		}
 		if len(all[i].parts) > 0 {
-			label = lowerFirst(label)
+			label = explain.LowerFirst(label)
 		}
 		if strings.EqualFold(label, f.Branch) {
 			all[i].parts = append(all[i].parts, text) // the lead says it already
@@ -107,11 +109,11 @@ func (w *writer) says(f diagnose.Told) (text string, own bool) {
 	case rules.KindSeveral:
 		several := strings.Split(f.Says, "; ")
 		for i := range several {
-			several[i] = lowerFirst(several[i])
+			several[i] = explain.LowerFirst(several[i])
 		}
 		return strings.Join(several, ", "), false
 	}
-	return lowerFirst(f.Says), false
+	return explain.LowerFirst(f.Says), false
 }
 
 // how sorts what is known: anything not looked at was told.

@@ -82,7 +82,7 @@ func (w *writer) why() {
 		}
 		line := func(lead, text string) {
 			if text != "" {
-				it.Text += " " + lead + ": " + lowerFirst(text)
+				it.Text += " " + lead + ": " + explain.LowerFirst(text)
 			}
 		}
 		line("For", w.reasons(c.For, mostFor))
@@ -155,7 +155,7 @@ func (w *writer) reason(r diagnose.Reason) string {
 	}
 	label := ""
 	if fact != nil {
-		label = lowerFirst(toOwner.Replace(fact.Short))
+		label = explain.LowerFirst(toOwner.Replace(fact.Short))
 	}
 	for _, lead := range absent {
 		sign := strings.TrimRight(cutFold(r.Text, lead), ".")
@@ -169,16 +169,16 @@ func (w *writer) reason(r diagnose.Reason) string {
 		return label + " (" + missed + ")"
 	}
 	if fact == nil {
-		return lowerFirst(strings.TrimRight(usual(r.Text, r.Source), "."))
+		return explain.LowerFirst(strings.TrimRight(usual(r.Text, r.Source), "."))
 	}
 	rest, found := afterFact(r.Text, fact)
 	switch {
 	case !found:
-		return lowerFirst(strings.TrimRight(usual(r.Text, r.Source), "."))
+		return explain.LowerFirst(strings.TrimRight(usual(r.Text, r.Source), "."))
 	case rest == "":
 		return whose(fact.Known) + " \"" + label + "\""
 	}
-	return label + " (" + strings.ReplaceAll(lowerFirst(usual(rest, r.Source)), " (typical figures)", ", typical figures") + ")"
+	return label + " (" + strings.ReplaceAll(explain.LowerFirst(usual(rest, r.Source)), " (typical figures)", ", typical figures") + ")"
 }
 
 // whose says where the answer behind a reason stands, without repeating it.
@@ -228,7 +228,7 @@ func (w *writer) what() {
 		var others []string
 		for _, t := range b.Types[1:] {
 			if t.P >= leastKind {
-				others = append(others, lowerFirst(t.Name)+", "+explain.Percent(t.P))
+				others = append(others, explain.LowerFirst(t.Name)+", "+explain.Percent(t.P))
 			}
 		}
 		others = append(others, "not on our list, "+explain.Percent(b.NotListed))
@@ -287,7 +287,7 @@ func together(b *buildup.Result, tape float64) string {
 	var said []string
 	for _, u := range b.Used {
 		if u.Part == rules.PartWhole && u.M > 0 && u.Question != "kerb-inside" && u.Question != "second-inside" {
-			said = append(said, fmt.Sprintf("%s, %.0f ± %s", lowerFirst(u.Name), u.M*1000, measure.MM(2*u.SD)))
+			said = append(said, fmt.Sprintf("%s, %.0f ± %s", explain.LowerFirst(u.Name), u.M*1000, measure.MM(2*u.SD)))
 		}
 	}
 	if len(said) == 0 {
@@ -310,7 +310,7 @@ func (w *writer) stack(b *buildup.Result, sum string, thickness float64, says st
 	s := b.Stacks[0]
 	var layers []string
 	for _, l := range s.Layers {
-		name, size := lowerFirst(l.Name), millimetres(l.M)
+		name, size := explain.LowerFirst(l.Name), millimetres(l.M)
 		if strings.HasPrefix(name, size+" ") {
 			layers = append(layers, name) // "100 mm foam board" has said it
 			continue
@@ -363,9 +363,9 @@ func (w *writer) sums() {
 		poor := f.Verdict == "poor" || f.Verdict == "bad"
 		if !poor && !inFull[f.ID] {
 			if f.Verdict == "good" {
-				good = append(good, lowerFirst(f.Title))
+				good = append(good, explain.LowerFirst(f.Title))
 			} else {
-				other = append(other, lowerFirst(f.Title))
+				other = append(other, explain.LowerFirst(f.Title))
 			}
 			continue
 		}

@@ -26,7 +26,7 @@ func (w *writer) test() {
 		}
 		w.add(SectionTest, "The test we propose before a repair", Block{
 			Voice: Inferred,
-			Text:  "Before any repair we would check the first cause: " + lowerFirst(sentence(usual(top[0].Test, top[0].Source))),
+			Text:  "Before any repair we would check the first cause: " + explain.LowerFirst(sentence(usual(top[0].Test, top[0].Source))),
 		})
 		return
 	}
@@ -135,7 +135,7 @@ func (w *writer) repairs() {
 	for _, o := range w.setOut() {
 		text := sentence(usual(o.What, o.Source))
 		if o.Leaves != "" {
-			text += " Leaves: " + lowerFirst(sentence(usual(o.Leaves, o.Source)))
+			text += " Leaves: " + explain.LowerFirst(sentence(usual(o.Leaves, o.Source)))
 		}
 		if o.Rung > 0 {
 			text += " Deals with " + explain.Percent(o.Cures) + " of what we suspect."
@@ -166,7 +166,7 @@ func (w *writer) repairs() {
 		var names []string
 		for _, o := range small {
 			name, _, _ := strings.Cut(cutFold(o.Name, detail), ":")
-			names = append(names, lowerFirst(name))
+			names = append(names, explain.LowerFirst(name))
 		}
 		what := strings.Join(names, "; ")
 		if len(names) > mostNamed {
@@ -199,7 +199,7 @@ func notHere(barred []scope.Option) string {
 		if names[why] == nil {
 			reasons = append(reasons, why)
 		}
-		names[why] = append(names[why], lowerFirst(cutFold(o.Name, detail)))
+		names[why] = append(names[why], explain.LowerFirst(cutFold(o.Name, detail)))
 	}
 	var out []string
 	for _, why := range reasons {
@@ -207,7 +207,7 @@ func notHere(barred []scope.Option) string {
 		if n := len(names[why]); n > mostNamed {
 			who = fmt.Sprintf("%d other repairs", n)
 		}
-		out = append(out, lowerFirst(who)+" ("+lowerFirst(why)+")")
+		out = append(out, explain.LowerFirst(who)+" ("+explain.LowerFirst(why)+")")
 	}
 	return "Not for this roof: " + strings.Join(out, "; ") + "."
 }
@@ -225,7 +225,7 @@ func (w *writer) choice() string {
 	if !ok || best.Barred != "" {
 		return ""
 	}
-	out := "The best balance of price and risk today: " + lowerFirst(cutFold(best.Name, detail)) + "."
+	out := "The best balance of price and risk today: " + explain.LowerFirst(cutFold(best.Name, detail)) + "."
 	tested := s.Test != nil || w.r.Close
 	switch {
 	case w.testDecides() && tested:

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 
+	"underlap/diagnose/explain"
+
 	"underlap/diagnose"
 )
 
@@ -78,9 +80,9 @@ func (w *writer) proposal() string {
 func (w *writer) priced(id string) string {
 	o, _ := w.r.Scope.Option(id)
 	if o.High <= 0 {
-		return lowerFirst(o.Name)
+		return explain.LowerFirst(o.Name)
 	}
-	return lowerFirst(cutFold(o.Name, detail)) + ", " + price(w.r.Scope.Symbol, o.Low, o.High)
+	return explain.LowerFirst(cutFold(o.Name, detail)) + ", " + price(w.r.Scope.Symbol, o.Low, o.High)
 }
 
 // urgent says whether anything cannot wait; the words themselves stand first in

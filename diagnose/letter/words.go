@@ -33,16 +33,6 @@ func sentenceCase(s string) string {
 	return string(unicode.ToUpper(r)) + s[n:]
 }
 
-// lowerFirst makes a sentence fit behind a colon; names in capitals stay.
-func lowerFirst(s string) string {
-	r, n := utf8.DecodeRuneInString(s)
-	next, _ := utf8.DecodeRuneInString(s[n:])
-	if n == 0 || !unicode.IsLower(next) && next != ' ' {
-		return s
-	}
-	return string(unicode.ToLower(r)) + s[n:]
-}
-
 // weak tells whether a source is judgement or memory. The figures of such a
 // source are said with "typically". A calculation stands on its own.
 func weak(source string) bool {

@@ -77,6 +77,10 @@ var phrases = map[string]string{
 	Constant: "it is there every day, whatever the weather", None: "it follows none of the things compared here",
 }
 
+// closeDrivers is the gap between the first two under which neither is named; common
+// practice, no source.
+const closeDrivers = 0.15
+
 // words says it in a sentence or two.
 func (r *Result) words(s *series) {
 	top, next := r.Drivers[0], r.Drivers[1] // there are four at least
@@ -92,6 +96,11 @@ func (r *Result) words(s *series) {
 	}
 	r.Short = said + ", " + explain.Hedge(p)
 	r.Text += fmt.Sprintf(": %s (%s).", explain.Hedge(p), explain.Percent(p))
+	if close := p < 0.6 && p-next.P < closeDrivers; close && !both {
+		r.Short = "too close to say"
+		r.Text = fmt.Sprintf("By %s with their weather (%d wet) it is too close to say: %s %s, %s %s.", explain.Count(r.Weighed, "day"), count(s.wet),
+			explain.LowerFirst(top.Name), explain.Percent(p), explain.LowerFirst(next.Name), explain.Percent(next.P))
+	}
 	switch {
 	case both:
 		wind := top.P
@@ -99,8 +108,8 @@ func (r *Result) words(s *series) {
 			wind = next.P
 		}
 		r.Text += fmt.Sprintf(" That it takes wind as well: %s (%s).", explain.Hedge(wind), explain.Percent(wind))
-	case next.P >= 0.1:
-		r.Text += fmt.Sprintf(" Then: %s, %s.", lowerFirst(next.Name), explain.Percent(next.P))
+	case next.P >= 0.1 && r.Short != "too close to say":
+		r.Text += fmt.Sprintf(" Then: %s, %s.", explain.LowerFirst(next.Name), explain.Percent(next.P))
 	}
 	looked := r.Wet + r.Dry
 	days := s.at[len(s.at)-1] - s.at[0] + 1
@@ -140,5 +149,3 @@ func (l *Lag) String() string {
 	}
 	return fmt.Sprintf("about %s (%.0f to %.0f days)", middle, lo, hi)
 }
-
-func lowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }
