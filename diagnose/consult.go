@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"sort"
 
@@ -32,6 +33,22 @@ type memory struct {
 	buildup *buildup.Result
 	sums    *calc.Result
 	days    daysMemory
+	spec    infer.Model
+	engine  *infer.Engine // of spec
+}
+
+// compile gives the engine of the model, the last one when it is of the same model: most
+// answers change what is heard, not what is believed.
+func (m *memory) compile(spec infer.Model) (*infer.Engine, error) {
+	if m.engine != nil && reflect.DeepEqual(m.spec, spec) {
+		return m.engine, nil
+	}
+	engine, err := infer.Compile(spec)
+	if err != nil {
+		return nil, err
+	}
+	m.engine, m.spec = engine, spec
+	return engine, nil
 }
 
 func (m *memory) recall(c *casefile.Case, f *facts.Set, pack *rules.Pack) error {
@@ -57,7 +74,7 @@ func consult(c *casefile.Case, state casefile.State, f *facts.Set, pack *rules.P
 	}
 	b, sums := mem.buildup, mem.sums
 	m := newModel(pack, f, b, sums)
-	engine, err := infer.Compile(m.spec)
+	engine, err := mem.compile(m.spec)
 	if err != nil {
 		return nil, fmt.Errorf("the knowledge does not compile: %w", err)
 	}

@@ -12,9 +12,10 @@ type Engine struct {
 	states int   // joint states of all mechanisms
 	order  []int // findings in the order of their ids
 
-	sets     *layout
-	together []float64 // factors of pairs of causes, by a*causes+b, symmetrical
-	prior    []float64 // by set
+	sets      *layout
+	together  []float64   // factors of pairs of causes, by a*causes+b, symmetrical
+	prior     []float64   // by set
+	byVariant [][]float64 // the same, by variant
 
 	lattice *lattice
 	kinds   *kinds

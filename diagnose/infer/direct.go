@@ -8,6 +8,7 @@ func (e *Engine) applyToSets(o *observed, value []float64, use func(item int) bo
 	flush := func() {
 		if waiting != nil {
 			waiting.multiply(value)
+			p.pending++
 			p.settle()
 		}
 		waiting = nil

@@ -22,6 +22,17 @@ type kind struct {
 	start, end int             // place in weight
 }
 
+// size is how many causes the sets of the kind have.
+func (k *kind) size() int {
+	n := 0
+	for _, c := range k.class {
+		if c > 0 {
+			n++
+		}
+	}
+	return n
+}
+
 // row gives, by the class of one more cause, the kinds of sets with two other causes
 // of the given classes.
 func (k *kinds) row(a, b int) []int32 {
@@ -187,18 +198,32 @@ func (e *Engine) addMass(kind int32, times float64, tables []float64, used []boo
 	}
 }
 
-// stateMass is P(x) times the mass of the sets, without any evidence on mechanisms.
-// tables is scratch of the lattice's size.
-func (e *Engine) stateMass(mass, tables []float64) []float64 {
-	byKind := make([]float64, len(e.kinds.list))
+// joinKinds fills mass with value times the number of the kind of each set, adds value
+// up by kind in of, and returns the sum of mass.
+func (e *Engine) joinKinds(value, byKind, mass, of []float64) float64 {
+	total := 0.0
 	for i := range e.sets.runs {
 		r := &e.sets.runs[i]
 		row := e.kinds.lead(r)
-		class := e.kinds.class[r.last:]
-		for k, m := range mass[r.from:r.to] {
-			byKind[row[class[k]]] += m
+		v := value[r.from:r.to]
+		out := mass[r.from:r.to][:len(v)]
+		class := e.kinds.class[r.last:][:len(v)]
+		sum := 0.0
+		for k, x := range v {
+			kind := row[class[k]]
+			of[kind] += x
+			x *= byKind[kind]
+			out[k] = x
+			sum += x
 		}
+		total += sum
 	}
+	return total
+}
+
+// spreadKinds is P(x) times the mass of the sets, given by kind, without any evidence on
+// mechanisms. tables is scratch of the lattice's size.
+func (e *Engine) spreadKinds(byKind, tables []float64) []float64 {
 	clear(tables)
 	used := make([]bool, len(e.lattice.nodes))
 	for k, m := range byKind {
@@ -272,6 +297,17 @@ func (e *Engine) makeStatesByCause(mass []float64) [][]float64 {
 		e.lattice.spread(tables, used)
 		rows[c] = slices.Clone(tables[:e.states])
 	}
-	rows[n] = e.stateMass(mass, tables)
+	byKind := make([]float64, len(e.kinds.list))
+	for a := range n {
+		for x := range classes {
+			for y := range classes {
+				byKind[e.kinds.row(x, y)[class[a]]] += others[a][x*classes+y]
+			}
+		}
+	}
+	for k := range byKind {
+		byKind[k] /= float64(e.kinds.list[k].size()) // once for each member
+	}
+	rows[n] = e.spreadKinds(byKind, tables)
 	return rows
 }

@@ -206,7 +206,7 @@ func (e *Engine) crossMixture(m *mixture, mass []float64, s *shared, background 
 	if alone == nil {
 		background, alone = 1, ones(parents)
 	}
-	if n*len(m.parents) > mostShares {
+	if len(m.parents) > mostShares {
 		return e.crossByShares(m, mass, background, alone)
 	}
 	// by holds, for every cause and for all together, the mass of the sets with it, by
@@ -247,9 +247,9 @@ func (e *Engine) crossMixture(m *mixture, mass []float64, s *shared, background 
 	return t
 }
 
-// mostShares is how large a table by cause and parent may be before it is quicker to go
-// through all sets.
-const mostShares = 1000
+// mostShares is how many parents a finding may have before it is quicker to go through
+// all sets than through pairs and threes.
+const mostShares = 24
 
 // crossByShares is crossMixture for a finding with many parents: the mass of every set
 // is shared equally among the parents present, set by set.
@@ -260,8 +260,10 @@ func (e *Engine) crossByShares(m *mixture, mass []float64, background float64, a
 		weight[c] = m.salience[i]
 		weighed[c] = m.salience[i] * alone[i]
 	}
-	// A parent's part of a set is its salience over the sum of salience times likelihood.
-	parts, none := make([]float64, len(mass)), make([]float64, len(mass))
+	// A parent's part of a set is its salience over the sum of salience times likelihood:
+	// one and two are the sums of these, as in shared. untouched is the mass of the sets
+	// without any parent.
+	one, two, untouched, total := make([]float64, n), make([]float64, n*n), make([]float64, n), 0.0
 	for i := range e.sets.runs {
 		r := &e.sets.runs[i]
 		w, x := 0.0, 0.0
@@ -269,26 +271,54 @@ func (e *Engine) crossByShares(m *mixture, mass []float64, background float64, a
 			w += weight[c]
 			x += weighed[c]
 		}
-		own, ownWeight := weighed[r.last:], weight[r.last:]
-		for k, v := range mass[r.from:r.to] {
-			if w+ownWeight[k] > 0 {
-				parts[r.from+k] = v / (x + own[k])
-			} else {
-				none[r.from+k] = v / background
+		v := mass[r.from:r.to]
+		own, ownWeight := weighed[r.last:][:len(v)], weight[r.last:][:len(v)]
+		parts, none := 0.0, 0.0
+		last := one[r.last:][:len(v)]
+		var first, second []float64
+		if r.leads > 0 {
+			first = two[r.lead[0]*n+r.last:][:len(v)]
+		}
+		if r.leads > 1 {
+			second = two[r.lead[1]*n+r.last:][:len(v)]
+		}
+		for k, m := range v {
+			if w == 0 && ownWeight[k] == 0 {
+				m /= background
+				untouched[r.last+k] += m
+				none += m
+				continue
+			}
+			m /= x + own[k]
+			last[k] += m
+			parts += m
+			if first != nil {
+				first[k] += m
+			}
+			if second != nil {
+				second[k] += m
 			}
 		}
+		if r.leads == 2 {
+			two[r.lead[0]*n+r.lead[1]] += parts
+		}
+		for _, c := range r.lead[:r.leads] {
+			one[c] += parts
+			untouched[c] += none
+		}
+		total += none
 	}
-	by := e.sets.share(parts)
-	untouched, total := make([]float64, n), 0.0
-	e.sets.sumByCause(none, untouched)
-	for _, v := range none {
-		total += v
+	for a := range n {
+		two[a*n+a] = one[a]
+		for b := a + 1; b < n; b++ {
+			two[b*n+a] = two[a*n+b]
+		}
 	}
 	t := cross{answers: m.answers, joint: make([]float64, (n+1)*m.answers)}
 	for c := range n + 1 {
-		row, of, rest := t.row(c), by.one, total
+		row, of, rest := t.row(c), one, total
 		if c < n {
-			of, rest = by.two[c*n:(c+1)*n], untouched[c]
+			of, rest = two[c*n:(c+1)*n], untouched[c]
 		}
 		for a, q := range m.background {
 			row[a] = rest * q

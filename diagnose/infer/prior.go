@@ -76,17 +76,19 @@ func (e *Engine) weighSets() error {
 	if len(e.model.Variants) == 0 {
 		return e.fillPrior(0, e.prior)
 	}
-	own := make([]float64, e.sets.sets)
+	e.byVariant = make([][]float64, len(e.model.Variants))
 	for v, variant := range e.model.Variants {
 		if variant.P == 0 {
 			continue
 		}
+		own := make([]float64, e.sets.sets)
 		if err := e.fillPrior(v, own); err != nil {
 			return fmt.Errorf("variant %q: %w", variant.ID, err)
 		}
 		for s, p := range own {
 			e.prior[s] += float64(variant.P * p)
 		}
+		e.byVariant[v] = own
 	}
 	return nil
 }
@@ -96,21 +98,16 @@ func (e *Engine) weighSets() error {
 func (p *Posterior) Variants() []float64 {
 	e := p.engine
 	out := make([]float64, len(e.model.Variants))
-	own := make([]float64, e.sets.sets)
-	for v, variant := range e.model.Variants {
-		if variant.P == 0 {
-			continue
+	likelihood := make([]float64, len(p.mass))
+	for s, m := range p.mass {
+		if m > 0 {
+			likelihood[s] = m / e.prior[s]
 		}
-		if err := e.fillPrior(v, own); err != nil {
-			panic(err) // Compile has done the same
+	}
+	for v, own := range e.byVariant {
+		if own != nil {
+			out[v] = e.model.Variants[v].P * dot(likelihood, own)
 		}
-		sum := 0.0
-		for s, m := range p.mass {
-			if m > 0 {
-				sum += float64(m * own[s] / e.prior[s])
-			}
-		}
-		out[v] = variant.P * sum
 	}
 	return out
 }

@@ -37,6 +37,7 @@ type product struct {
 	exponent int
 	constant float64 // multiplies all, beside the exponent
 	pending  int
+	settled  bool // rescaled once at least
 	possible bool
 }
 
@@ -57,6 +58,10 @@ func (p *product) scale(x float64) {
 }
 
 func (p *product) settle() {
+	if p.settled && p.pending == 0 {
+		return
+	}
+	p.settled = true
 	k, ok := rescale(p.value)
 	p.exponent += k
 	p.possible = p.possible && ok
@@ -140,18 +145,21 @@ func (e *Engine) update(o *observed) (*Posterior, error) {
 	tables := make([]float64, e.lattice.size)
 	byKind := make([]float64, len(e.kinds.list))
 	e.mechanismLikelihood(p.state, tables, byKind)
-	p.mass = slices.Clone(p.direct)
-	e.multiplyKinds(p.mass, byKind)
-	total := 0.0
-	for _, m := range p.mass {
-		total += m
-	}
+	p.mass = make([]float64, len(p.direct))
+	massOf := make([]float64, len(byKind)) // P(S) and its cause findings, by kind
+	total := e.joinKinds(p.direct, byKind, p.mass, massOf)
 	if !(total > 0) {
 		return nil, ErrImpossible
 	}
+	scale := 1 / total
 	for s := range p.mass {
-		p.mass[s] /= total
-		p.direct[s] /= total
+		p.mass[s] *= scale
+	}
+	for s := range p.direct {
+		p.direct[s] *= scale
+	}
+	for k := range massOf {
+		massOf[k] *= scale
 	}
 	p.evidence = math.Log(total) + math.Log(direct.constant) + float64(float64(direct.exponent+state.exponent)*math.Ln2)
 	for _, item := range e.items(o) {
@@ -161,13 +169,12 @@ func (e *Engine) update(o *observed) (*Posterior, error) {
 	}
 	p.cause = make([]float64, len(e.model.Causes))
 	e.sets.sumByCause(p.mass, p.cause)
-	e.fillStates(p, tables)
+	e.fillStates(p, e.spreadKinds(massOf, tables))
 	return p, nil
 }
 
 // fillStates computes P(x|e) and the mechanism marginals.
-func (e *Engine) fillStates(p *Posterior, tables []float64) {
-	mass := e.stateMass(p.direct, tables)
+func (e *Engine) fillStates(p *Posterior, mass []float64) {
 	p.byState = make([]float64, e.states)
 	p.mechanism = make([]float64, len(e.model.Mechanisms))
 	for x := range p.byState {
