@@ -136,7 +136,7 @@ func (w *work) sources() {
 // waterNames words the kinds of water.
 var waterNames = map[string]string{
 	"rain": "rain alone", "breath": "breath of the room alone", "pipes": "pipes and use alone",
-	"held": "water held in the roof alone", "none": "nothing wet any more", "other": "off the list",
+	"held": "water held in the roof alone", "none": "nothing wet any more", "other": "something not listed",
 }
 
 // reasons lists the answers that speak for and against a cause, by their weight.

@@ -141,5 +141,5 @@ func (s scene) robust(w int) []string {
 	if !r.Robust.Robust {
 		lead, style = "Not robust: holds in ", s.th.bold
 	}
-	return []string{fit(style.Render(lead)+s.fig("robust", fmt.Sprintf("%.0f %%", r.Robust.Cause*100))+style.Render(fmt.Sprintf(" of %d variations; its repair %.0f %%", r.Robust.Runs, r.Robust.Repair*100)), w)}
+	return []string{fit(style.Render(lead)+s.fig("robust", fmt.Sprintf("%.0f %%", r.Robust.Cause*100))+style.Render(fmt.Sprintf(" of %d variations; same repair in %.0f %%", r.Robust.Runs, r.Robust.Repair*100)), w)}
 }

@@ -39,7 +39,7 @@ func (s scene) scope() page {
 	for i, o := range r.Options {
 		from := len(pg.body)
 		pg.body = append(pg.body, s.option(r, o, i == s.p.cursor)...)
-		if i == s.p.cursor {
+		if i == s.p.cursor && i > 0 { // at first the page stands at its top, with the test to sell
 			pg.keepFrom, pg.keepTo = from, len(pg.body)
 		}
 	}
