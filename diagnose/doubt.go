@@ -120,7 +120,8 @@ type Doubted struct {
 }
 
 // Run varies the knowledge, turns its numbers one by one, values what could be bought
-// beyond the call, and shares out the weight of the answers. It takes about a second. It fails when ctx ends.
+// beyond the call, and shares out the weight of the answers. It takes a second or two.
+// It fails when ctx ends.
 func (d *Doubts) Run(ctx context.Context) (*Doubted, error) {
 	r, err := d.robust(ctx)
 	if err != nil {

@@ -54,10 +54,6 @@ func (w *work) entryMap() error {
 	}
 	in.Types = append(in.Types, entry.Share{ID: rules.NotListed, P: math.Max(0, left)})
 	m := entry.Find(in, w.pack)
-	if w.facts.Choice("wet-near-electrics") == "" {
-		m.Not = append([]entry.Caution{{What: "hose", Says: notKnown}}, m.Not...)
-		m.NoHose, m.NoFlood = true, true
-	}
 	empty(&m.Hose)
 	empty(&m.Not)
 	empty(&m.Assumed)

@@ -249,34 +249,22 @@ func (m *model) addWater() {
 	m.spec.Findings = append(m.spec.Findings, fi)
 }
 
-// wet tells whether the answers say that water comes (1) or nothing of it (-1), and how
-// far that is to be relied on.
-func wet(f *facts.Set) (said int, reliability float64) {
-	said = -1
-	take := func(q string, a int) {
-		if x, ok := f.Get(q); ok && (said != a || x.Reliability > reliability) {
-			said, reliability = a, x.Reliability
+// wet tells whether the answers say that water comes, and how far that is to be relied
+// on. That nothing is wet, "litres" says for itself.
+func wet(f *facts.Set) (comes bool, reliability float64) {
+	take := func(q string, says bool) {
+		if x, ok := f.Get(q); ok && says {
+			comes, reliability = true, math.Max(reliability, x.Reliability)
 		}
 	}
-	if f.Is("seen", "drip") {
-		take("seen", 1)
-	}
-	for _, q := range []string{"weather-pattern", "litres"} {
-		if f.Choice(q) != "" && !f.Is(q, "nothing") { // that nothing is wet, litres says for itself
-			take(q, 1)
-		}
-	}
-	for q, a := range map[string]string{"dry-spell": "yes", "frosty-morning": "wet", "use-link": "yes"} {
-		if f.Is(q, a) {
-			take(q, 1)
-		}
-	}
-	for _, a := range []string{"wet", "damp"} {
-		if f.Is("ceiling-feel", a) {
-			take("ceiling-feel", 1)
-		}
-	}
-	return said, reliability
+	take("seen", f.Is("seen", "drip"))
+	take("weather-pattern", f.Choice("weather-pattern") != "")
+	take("litres", f.Choice("litres") != "" && !f.Is("litres", "nothing"))
+	take("dry-spell", f.Is("dry-spell", "yes"))
+	take("frosty-morning", f.Is("frosty-morning", "wet"))
+	take("use-link", f.Is("use-link", "yes"))
+	take("ceiling-feel", f.Is("ceiling-feel", "wet") || f.Is("ceiling-feel", "damp"))
+	return comes, reliability
 }
 
 // reliability with which an answer to q is, or is going to be, entered.
@@ -477,8 +465,8 @@ func (m *model) evidence(f *facts.Set) (ev infer.Evidence, said map[int]int) {
 	ev.Likelihood, said = map[int][]float64{}, map[int]int{}
 	for i, fd := range m.findings {
 		if fd.question == nil {
-			if a, rel := wet(f); a >= 0 {
-				ev.Likelihood[i] = infer.Reliable(2, a, rel)
+			if comes, rel := wet(f); comes {
+				ev.Likelihood[i] = infer.Reliable(2, 1, rel)
 			}
 			continue
 		}

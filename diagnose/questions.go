@@ -11,7 +11,7 @@ import (
 	"underlap/rules"
 )
 
-// The question policy. All four are judgements: a value in pounds alone would stop too
+// The question policy. All of these are judgements: a value in pounds alone would stop too
 // early, because the news of one question is often worth nothing without the next.
 const (
 	settled     = 0.90 // the chosen repair is what we would choose if we knew, with this chance

@@ -15,9 +15,6 @@ type stops struct {
 	flood []string // no standing water
 }
 
-// notKnown stands for the question that must be answered before any water is put on.
-const notKnown = "Nobody has said yet whether wiring or a light is wet: ask that first, and put no water on before it is known."
-
 func (w *work) stops() stops {
 	var s stops
 	for _, x := range w.pack.Travel.Stops {
@@ -29,9 +26,6 @@ func (w *work) stops() stops {
 		} else {
 			s.flood = append(s.flood, x.Says)
 		}
-	}
-	if q, ok := w.pack.Question("wet-near-electrics"); ok && w.facts.Choice(q.ID) == "" {
-		s.hose = append(s.hose, notKnown)
 	}
 	return s
 }

@@ -181,6 +181,9 @@ func (a answers) Number(q string) (float64, bool) {
 	return 0, false
 }
 
+// dryWires is asked in every call; nothing is hosed before it is answered.
+const dryWires = "wet-near-electrics"
+
 func TestWhenNotToHoseAndNotToFlood(t *testing.T) {
 	for _, x := range []struct {
 		facts         answers
@@ -189,6 +192,7 @@ func TestWhenNotToHoseAndNotToFlood(t *testing.T) {
 		says          string
 		mayFloodField bool
 	}{
+		{answers{dryWires: ""}, "cold", true, true, "Nobody has said yet", false},
 		{answers{}, "cold", false, false, "Never flood over 50 mm", true},
 		{answers{"ceiling-bulging": "bulging"}, "cold", true, true, "loaded", false},
 		{answers{"wet-near-electrics": "yes"}, "cold", true, true, "electrician", false},
@@ -202,6 +206,12 @@ func TestWhenNotToHoseAndNotToFlood(t *testing.T) {
 		{answers{}, "warm", false, true, "fill the insulation", false},
 	} {
 		in := house(x.typ)
+		switch said, named := x.facts[dryWires]; {
+		case !named:
+			x.facts[dryWires] = "no"
+		case said == "":
+			delete(x.facts, dryWires) // not asked
+		}
 		in.Facts = x.facts
 		m := Find(in, rules.Built())
 		if m.NoHose != x.hose || m.NoFlood != x.flood {

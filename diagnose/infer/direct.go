@@ -75,7 +75,7 @@ func (e *Engine) applyToStates(o *observed, value []float64, use func(item int) 
 	return p
 }
 
-// without is the mass of the sets by the prior and all evidence but one finding over
+// massWithout is the mass of the sets by the prior and all evidence but one finding over
 // causes.
 func (e *Engine) massWithout(p *Posterior, item int) []float64 {
 	mass := append([]float64(nil), e.prior...)
